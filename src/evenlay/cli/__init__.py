@@ -1,0 +1,1 @@
+"""Parse, call one answer, print, exit code."""

@@ -1,0 +1,1 @@
+"""Causes, choosing, trials, safety; pure."""

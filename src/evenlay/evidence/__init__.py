@@ -1,0 +1,1 @@
+"""From what was measured to a value with its band; pure."""

@@ -1,0 +1,1 @@
+"""The job and every saved record: closed and frozen."""

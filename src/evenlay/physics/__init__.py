@@ -1,0 +1,1 @@
+"""Pure models in SI, broadcasting over draws."""

@@ -1,0 +1,1 @@
+"""Units, values that know how they are known, remarks and input problems."""

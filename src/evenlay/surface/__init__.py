@@ -1,0 +1,1 @@
+"""Where passes lie on a face; arrays only."""
