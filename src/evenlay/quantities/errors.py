@@ -36,7 +36,7 @@ class InputProblem:
         return f"{at}{self.found}; {self.allowed}.{hint}"
 
 
-class InputProblems(Exception):
+class InputProblems(Exception):  # noqa: N818 - it holds several problems, none of them a program error
     """
     All problems of one input together.
 

@@ -1,0 +1,45 @@
+"""Re-derives the table of the fast bedding law from the reference solver and prints it (about two minutes)."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from evenlay.physics.contact.layer import layer_contact
+
+LOW, HIGH = 0.0035, 35.0  # range of d R / b^2
+STEPS, SOFT = 13, 9  # Chebyshev degrees in ln(d R / b^2) and in sqrt(1 - 2 nu)
+TOP = np.sqrt(1.0 - 2.0 * 0.30)
+
+
+def samples() -> tuple[np.ndarray, ...]:
+    node = np.cos(np.pi * (np.arange(STEPS + 1) + 0.5) / (STEPS + 1))
+    other = np.cos(np.pi * (np.arange(SOFT + 1) + 0.5) / (SOFT + 1))
+    load, width, peak = (np.zeros((STEPS + 1, SOFT + 1)) for _ in range(3))
+    for i, s in enumerate(node):
+        zeta = np.exp(0.5 * (np.log(LOW) + np.log(HIGH)) + 0.5 * s * np.log(HIGH / LOW))
+        for j, t in enumerate(other):
+            poisson = 0.5 * (1.0 - (0.5 * TOP * (t + 1.0)) ** 2)
+            found = layer_contact(flattening=zeta, radius=1.0, modulus=1.0, poisson=poisson, thickness=1.0, points=2048)
+            load[i, j] = np.log(found.load_per_width)
+            width[i, j] = np.log(found.half_width)
+            peak[i, j] = found.peak_pressure * found.half_width / found.load_per_width
+    return node, other, load, width, peak
+
+
+def series(values: np.ndarray, node: np.ndarray, other: np.ndarray) -> np.ndarray:
+    first = np.polynomial.chebyshev.chebvander(node, STEPS)
+    second = np.polynomial.chebyshev.chebvander(other, SOFT)
+    return np.linalg.solve(first, np.linalg.solve(second, values.T).T)
+
+
+def main() -> None:
+    node, other, *tables = samples()
+    for name, values in zip(("LOAD", "WIDTH", "PEAK"), tables, strict=True):
+        print(f"{name} = (")
+        for row in series(values, node, other):
+            print("    (" + ", ".join(f"{c:.6g}" for c in row) + "),")
+        print(")")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,5 @@
+"""``python -m evenlay``."""
+
+from evenlay.cli import main
+
+main()

@@ -1,0 +1,431 @@
+"""From what was known and what was measured to what is known now."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from evenlay.evidence.least_squares import student_score
+from evenlay.quantities.known import BAND_SCORE, KNOWN_ORDER, Known, Value
+from evenlay.quantities.remarks import Remark
+
+Array = NDArray[np.float64]
+
+REACH: Final = 7.0
+"""Normal scores of the prior are searched from minus to plus this."""
+
+SURPRISE: Final = 2.6
+"""A measurement further than this from what was expected is remarked on (one in a hundred by chance). [standard deviations]"""
+
+DOUBT_LENGTH: Final = 3.0
+"""How fast a refit forgets away from where it was measured: logarithmic distance over which the memory falls by exp(-1/2).
+Guess: doubling the force then adds about a fifth of the prior's spread. [-]"""
+
+PRECEDENCE: Final = (
+    "shipped table",
+    "job file",
+    "evidence",
+)
+"""Order of precedence: a value in the job file replaces the shipped one; live evidence is then combined with what stands. A
+value in the file without a band is no prior (it says "exactly"): evidence replaces it, with a remark."""
+
+
+@dataclass(frozen=True)
+class Likelihood:
+    """
+    What one measurement says about one quantity.
+
+    Parameters
+    ----------
+    number : float
+        What was read. [SI]
+    noise : float
+        Standard deviation of reading, ``>= 0``. [SI]
+    relative : float
+        Standard deviation in proportion to the quantity, ``>= 0``. [-]
+    freedom : float
+        Degrees of freedom behind the deviations; infinite when they are known. [-]
+    source : str
+        In words.
+
+    Raises
+    ------
+    ValueError
+        If a number is NaN or infinite, both deviations are zero, or there is less than one degree of freedom.
+    """
+
+    number: float
+    noise: float
+    relative: float = 0.0
+    freedom: float = math.inf
+    source: str = ""
+
+    def __post_init__(self) -> None:  # noqa: D105
+        if not math.isfinite(self.number):
+            raise ValueError(f"a measured number must be finite, not {self.number}")
+        if not (0.0 <= self.noise < math.inf and 0.0 <= self.relative < math.inf and self.noise + self.relative > 0.0):
+            raise ValueError("a measurement needs a scatter above zero: no instrument is exact")
+        if not self.freedom >= 1.0:
+            raise ValueError(f"degrees of freedom must be at least 1, not {self.freedom}")
+
+    def deviation(self, at: ArrayLike) -> Array:
+        """Return the standard deviation of reading a quantity of this size, same shape. [SI]"""
+        return np.asarray(np.hypot(self.noise, self.relative * np.asarray(at, dtype=np.float64)), dtype=np.float64)
+
+    def log_density(self, at: ArrayLike) -> Array:
+        """
+        Logarithm of how likely the reading is, for each size of the quantity, up to a constant.
+
+        Parameters
+        ----------
+        at : array_like
+            Sizes of the quantity, any shape. [SI]
+
+        Returns
+        -------
+        numpy.ndarray
+            Same shape. [-]
+        """
+        x = np.asarray(at, dtype=np.float64)
+        sd = np.maximum(self.deviation(x), 1e-300)
+        score = (self.number - x) / sd
+        if math.isinf(self.freedom):
+            return np.asarray(-0.5 * score**2 - np.log(sd), dtype=np.float64)
+        return np.asarray(-0.5 * (self.freedom + 1.0) * np.log1p(score**2 / self.freedom) - np.log(sd), dtype=np.float64)
+
+    def value(self, known: Known = "measured") -> Value:
+        """
+        Band of the measurement alone, nothing known before.
+
+        Returns
+        -------
+        Value
+            5 % and 95 % points; in the logarithm where the scatter is mostly in proportion.
+        """
+        t = student_score(self.freedom)
+        sd = float(self.deviation(self.number))
+        if self.number > 0.0 and self.relative * self.number >= self.noise:
+            factor = math.exp(t * sd / self.number)
+            return Value(self.number, self.number / factor, self.number * factor, known, self.source)
+        return Value(self.number, self.number - t * sd, self.number + t * sd, known, self.source)
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """
+    A value after measuring.
+
+    ``value``; ``narrowing``: width of the band now over before, in the prior's normal scores; ``surprise``: distance of the
+    measurement from what was expected, in standard deviations of both; ``remarks``.
+    """
+
+    value: Value
+    narrowing: float
+    surprise: float
+    remarks: tuple[Remark, ...]
+
+
+def normal_probability(score: ArrayLike) -> Array:
+    """
+    Standard normal distribution function.
+
+    Examples
+    --------
+    >>> normal_probability([0.0, 1.6448536269514722]).round(6).tolist()
+    [0.5, 0.95]
+    """
+    z = np.asarray(score, dtype=np.float64)
+    flat = np.fromiter((0.5 * math.erfc(-x / math.sqrt(2.0)) for x in z.ravel().tolist()), dtype=np.float64, count=z.size)
+    return flat.reshape(z.shape)
+
+
+def value_at_scores(value: Value, scores: ArrayLike) -> Array:
+    """
+    Quantity at given normal scores of its band: the way from joint draws back to quantities.
+
+    Parameters
+    ----------
+    value : Value
+        Number and band. [SI]
+    scores : array_like
+        Any shape; cut at plus and minus `REACH`. [-]
+
+    Returns
+    -------
+    numpy.ndarray
+        Same shape. Score 0 gives the number, plus and minus 1.645 the ends of the band. [SI]
+
+    Examples
+    --------
+    >>> value_at_scores(Value(5.0, 2.0, 12.0, "guess", "day zero"), [-1.6448536269514722, 0.0, 1.6448536269514722]).round(6).tolist()
+    [2.0, 5.0, 12.0]
+    """
+    return value.quantile(normal_probability(np.clip(np.asarray(scores, dtype=np.float64), -REACH, REACH)))
+
+
+def score_of(value: Value, number: float) -> float:
+    """
+    Normal score of a number in a band (the inverse of `value_at_scores`).
+
+    Parameters
+    ----------
+    value : Value
+        A band of width above zero. [SI]
+    number : float
+        [SI]
+
+    Returns
+    -------
+    float
+        Cut at plus and minus `REACH`. [-]
+    """
+    low, high = -REACH, REACH
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        if float(value_at_scores(value, middle)) < number:
+            low = middle
+        else:
+            high = middle
+    return 0.5 * (low + high)
+
+
+def posterior(
+    prior: Value, likelihoods: Sequence[Likelihood], *, known: Known = "measured", source: str = "", where: str = ""
+) -> Posterior:
+    """
+    Combine what was known with what was measured.
+
+    Parameters
+    ----------
+    prior : Value
+        Before. [SI]
+    likelihoods : sequence of Likelihood
+        Independent measurements of the same quantity; errors they share belong inside one `Likelihood`. Empty returns the prior.
+    known : str
+        How the result is known: ``measured``, or ``fitted`` when a model stands between the reading and the quantity.
+    source : str
+        In words; the likelihoods' sources joined when empty.
+    where : str
+        Dotted job-file key, for remarks.
+
+    Returns
+    -------
+    Posterior
+        Median, 5 % and 95 % points of prior times likelihoods.
+
+    Notes
+    -----
+    Summed on a grid in the prior's normal score z, where the prior is standard normal:
+    :math:`p(z) \\propto \\exp(-z^2/2)\\prod_i L_i(x(z))`. The grid is laid again around the peak until it resolves it. A prior
+    without a band is no prior (see `PRECEDENCE`); a measurement beyond `REACH` throws the prior away, with a caution.
+    """
+    if not likelihoods:
+        return Posterior(prior, 1.0, 0.0, ())
+    words = source or "; ".join(dict.fromkeys(each.source for each in likelihoods if each.source))
+    alone = together(likelihoods, known=known, source=words)
+    if not prior.high > prior.low:
+        said = f"{prior.number:.4g} was given without a band; the measured {alone.number:.4g} replaces it. Give the band, or take it out."
+        return Posterior(alone, 0.0, 0.0, (Remark("evidence-replaces-value", "note", said, "order of precedence", where),))
+    score, weight = _grid(prior, likelihoods)
+    share = np.concatenate([[0.0], np.cumsum(0.5 * (weight[1:] + weight[:-1]) * np.diff(score))])
+    low, middle, high = np.interp([0.05, 0.5, 0.95], share / share[-1], score)
+    narrowing = float((high - low) / (2.0 * BAND_SCORE))
+    at = score_of(prior, alone.number)
+    spread = abs(score_of(prior, alone.high) - score_of(prior, alone.low)) / (2.0 * BAND_SCORE)
+    surprise = at / math.hypot(1.0, spread)
+    remarks = _surprise_remarks(prior, alone, surprise, where)
+    if abs(at) >= REACH - 1e-6 and spread < 1.0:
+        return Posterior(alone, narrowing, surprise, remarks)
+    x = value_at_scores(prior, [low, middle, high])
+    kept = known if narrowing < 0.9 else prior.known
+    return Posterior(Value(float(x[1]), float(x[0]), float(x[2]), kept, words or prior.source), narrowing, surprise, remarks)
+
+
+def _grid(prior: Value, likelihoods: Sequence[Likelihood]) -> tuple[Array, Array]:
+    low, high = -REACH, REACH
+    score, weight = np.zeros(1), np.zeros(1)
+    for _ in range(6):
+        score = np.linspace(low, high, 801)
+        x = value_at_scores(prior, score)
+        log = -0.5 * score**2
+        for each in likelihoods:
+            log = log + each.log_density(x)
+        weight = np.exp(log - np.max(log))
+        inside = np.flatnonzero(weight > 1e-9)
+        first, last = max(int(inside[0]) - 1, 0), min(int(inside[-1]) + 1, score.size - 1)
+        if last - first > 400:
+            break
+        low, high = float(score[first]), float(score[last])
+    return score, weight
+
+
+def _surprise_remarks(prior: Value, alone: Value, surprise: float, where: str) -> tuple[Remark, ...]:
+    if not abs(surprise) > SURPRISE:
+        return ()
+    said = (
+        f"measured {alone.number:.4g} where {prior.low:.4g} to {prior.high:.4g} was expected ({abs(surprise):.1f} standard deviations "
+        "off). Check the units and the settings of the trial; if they are right, the expectation was wrong."
+    )
+    return (Remark("evidence-surprise", "caution", said, prior.source, where),)
+
+
+def together(likelihoods: Sequence[Likelihood], *, known: Known = "measured", source: str = "") -> Value:
+    """
+    Band of several measurements of one quantity, nothing known before.
+
+    Parameters
+    ----------
+    likelihoods : sequence of Likelihood
+        At least one.
+    known, source : str
+        As in `posterior`.
+
+    Returns
+    -------
+    Value
+        One measurement: its own band. Several: weighted mean and its band; when they disagree more than their scatter allows,
+        the band is widened by the root of the excess (never narrowed).
+
+    References
+    ----------
+    birge-1932 (from memory): the ratio by which deviations of discordant data are widened.
+    """
+    if len(likelihoods) == 1:
+        only = likelihoods[0].value(known)
+        return Value(only.number, only.low, only.high, known, source or only.source)
+    numbers = np.array([each.number for each in likelihoods])
+    centre = float(np.mean(numbers))
+    for _ in range(4):
+        weights = np.array([float(each.deviation(centre)) ** -2 for each in likelihoods])
+        centre = float(np.sum(weights * numbers) / np.sum(weights))
+    excess = math.sqrt(max(float(np.sum(weights * (numbers - centre) ** 2)) / (numbers.size - 1), 1.0))
+    freedom = float(np.sum([min(each.freedom, 1e6) for each in likelihoods]))
+    half = student_score(freedom) * excess / math.sqrt(float(np.sum(weights)))
+    return Value(centre, centre - half, centre + half, known, source)
+
+
+@dataclass(frozen=True)
+class Effective:
+    """A value as it is used, and the layers it came through, first to last: (layer of `PRECEDENCE`, value there)."""
+
+    value: Value
+    layers: tuple[tuple[str, Value], ...]
+    remarks: tuple[Remark, ...]
+
+
+def effective(
+    shipped: Value, given: Value | None, likelihoods: Sequence[Likelihood], *, known: Known = "measured", where: str = ""
+) -> Effective:
+    """
+    Overlay a shipped value by the job file's and by evidence, in the order of `PRECEDENCE`.
+
+    Parameters
+    ----------
+    shipped : Value
+        From the tables. [SI]
+    given : Value or None
+        From the job file. [SI]
+    likelihoods : sequence of Likelihood
+        From live evidence.
+    known : str
+        How a result of evidence is known.
+    where : str
+        Dotted job-file key.
+
+    Returns
+    -------
+    Effective
+        The value in use, with every layer for showing.
+    """
+    layers = [(PRECEDENCE[0], shipped)]
+    value, remarks = shipped, ()
+    if given is not None:
+        value = given
+        layers.append((PRECEDENCE[1], given))
+    if likelihoods:
+        learnt = posterior(value, likelihoods, known=known, where=where)
+        value, remarks = learnt.value, learnt.remarks
+        layers.append((PRECEDENCE[2], value))
+    return Effective(value, tuple(layers), remarks)
+
+
+def away(learnt: Value, prior: Value, *, distance: float) -> Value:
+    """
+    Value learnt at one setting, as it is known at another: wider, and back towards the prior.
+
+    Parameters
+    ----------
+    learnt : Value
+        Posterior where it was measured. [SI]
+    prior : Value
+        Before measuring, at the setting asked for. [SI]
+    distance : float
+        How far the settings lie apart, ``>= 0``: see `setting_distance`. [-]
+
+    Returns
+    -------
+    Value
+        At distance 0 what was learnt; far away the prior; between, wider the further.
+
+    Raises
+    ------
+    ValueError
+        If the distance is negative or NaN.
+
+    Notes
+    -----
+    A random function of the logarithms of the settings with memory :math:`\\rho = \\exp(-d^2/2\\ell^2)`, in the prior's normal score:
+    centre :math:`\\rho m`, variance :math:`\\rho^2 s^2 + 1 - \\rho^2`. :math:`\\ell` is `DOUBT_LENGTH`, a guess.
+    """
+    if not distance >= 0.0:
+        raise ValueError(f"a distance between settings must be zero or more, not {distance}")
+    if distance == 0.0 or not prior.high > prior.low:
+        return learnt
+    memory = math.exp(-0.5 * (distance / DOUBT_LENGTH) ** 2)
+    centre = score_of(prior, learnt.number)
+    if abs(centre) > REACH - 1e-6:
+        return learnt
+    lost = (1.0 - memory**2) * BAND_SCORE**2
+    down = math.sqrt(memory**2 * (centre - score_of(prior, learnt.low)) ** 2 + lost)
+    up = math.sqrt(memory**2 * (score_of(prior, learnt.high) - centre) ** 2 + lost)
+    x = value_at_scores(prior, [memory * centre - down, memory * centre, memory * centre + up])
+    weaker = min(learnt.known, prior.known, key=KNOWN_ORDER.index) if memory < 0.5 else learnt.known
+    return Value(float(x[1]), float(x[0]), float(x[2]), weaker, f"{learnt.source}; carried to other settings")
+
+
+def setting_distance(at: ArrayLike, measured: Sequence[ArrayLike]) -> float:
+    """
+    Distance of settings from the nearest measured ones, in logarithms; zero between two measured ones.
+
+    Parameters
+    ----------
+    at : array_like
+        Settings, each ``> 0`` (for instance force and inflation with 20 kPa added), shape (k,). [SI]
+    measured : sequence of array_like
+        Settings measured at, each of shape (k,); at least one. [SI]
+
+    Returns
+    -------
+    float
+        Root of the summed squares of how far each setting lies outside the measured range. [-]
+
+    Raises
+    ------
+    ValueError
+        If a setting is not above zero, or nothing was measured.
+
+    Examples
+    --------
+    >>> round(setting_distance([60.0], [[30.0], [40.0]]), 3)
+    0.405
+    """
+    here, there = np.asarray(at, dtype=np.float64), np.asarray(measured, dtype=np.float64)
+    if there.size == 0 or not (np.all(here > 0.0) and np.all(there > 0.0)):
+        raise ValueError("distances between settings need settings above zero, and at least one measured")
+    outside = np.maximum(np.log(here / there.max(axis=0)), np.log(there.min(axis=0) / here))
+    return float(np.sqrt(np.sum(np.maximum(outside, 0.0) ** 2)))
