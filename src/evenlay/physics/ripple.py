@@ -1,4 +1,4 @@
-"""Ripple of the stock removed by evenly stepped passes: exact over one step, with path error by convolution and by drawing."""
+"""Ripple of the stock removed by evenly stepped passes, each exactly in its place."""
 
 from __future__ import annotations
 
@@ -27,21 +27,6 @@ class Ripple:
     frequency: Array
     harmonics: Array
     mean: Array
-
-
-@dataclass(frozen=True)
-class ScatteredRipple:
-    """
-    Unevenness when every pass lies a little off; shares of the mean, shape ``(n,)`` [-].
-
-    ``rms`` is the root of the expected mean square, made up of ``systematic`` (what the average over many faces keeps)
-    and ``random`` (what differs from face to face). ``peak_to_valley`` is the average over the drawn faces.
-    """
-
-    rms: Array
-    systematic: Array
-    random: Array
-    peak_to_valley: Array
 
 
 def bell_ripple(*, spread: ArrayLike, step_over: ArrayLike) -> Array:
@@ -187,6 +172,44 @@ def transform(*, y: Array, shape: Array, frequency: Array) -> NDArray[np.complex
     return np.asarray(step * np.sinc(f * step) ** 2 * (real + 1j * imaginary))
 
 
+def harmonic_amplitudes(
+    *, y: Array, shape: Array, step_over: float, offsets: ArrayLike = 0.0, weights: ArrayLike = 1.0, orders: int = 24
+) -> Array:
+    r"""
+    Amplitudes of the waves that make up the ripple, as shares of the mean: a fraction of the work of `ripple`.
+
+    Parameters
+    ----------
+    y, shape, step_over, offsets, weights, orders
+        As in `ripple`.
+
+    Returns
+    -------
+    numpy.ndarray
+        :math:`2|D(m/s)|\,|\sum_j w_j e^{-2\pi i m y_j/s}|/(s\,\bar d)` for m = 1 to ``orders``, shape ``(n, orders)``. [-]
+
+    Raises
+    ------
+    ValueError
+        As `ripple`.
+
+    Examples
+    --------
+    Three even rounds keep every third wave only:
+
+    >>> y = np.linspace(-0.030, 0.030, 121)
+    >>> trapezoid = np.clip((0.0275 - abs(y)) / 0.005, 0, 1)[None]
+    >>> thirds = even_offsets(step_over=0.035, rounds=3)
+    >>> harmonic_amplitudes(y=y, shape=trapezoid, step_over=0.035, offsets=thirds, orders=4).round(3)
+    array([[0.   , 0.   , 0.084, 0.   ]])
+    """
+    shift, share = checked_rounds(step_over, offsets, weights)
+    frequency = np.arange(1, orders + 1) / step_over
+    phase = np.sum(share[:, None] * np.exp(-2j * np.pi * frequency[None, :] * shift[:, None]), axis=0)
+    mean = mean_depth(y, shape, step_over, share)
+    return np.asarray(2.0 * np.abs(transform(y=y, shape=shape, frequency=frequency) * phase) / (step_over * mean[:, None]))
+
+
 def ripple(*, y: Array, shape: Array, step_over: float, offsets: ArrayLike = 0.0, weights: ArrayLike = 1.0, orders: int = 24) -> Ripple:
     r"""
     Ripple of the stock removed far from the ends of the face, every pass exactly in its place.
@@ -238,8 +261,8 @@ def ripple(*, y: Array, shape: Array, step_over: float, offsets: ArrayLike = 0.0
     ...     print(f"{100 * even.peak_to_valley[0]:.1f} %", end=" ")
     70.0 % 17.5 % 15.6 % 8.8 %
     """
-    shift, share = _rounds(step_over, offsets, weights)
-    mean = _mean(y, shape, step_over, share)
+    shift, share = checked_rounds(step_over, offsets, weights)
+    mean = mean_depth(y, shape, step_over, share)
     places = np.sort(np.round(np.mod(y[None, :] + shift[:, None], step_over) / step_over, 12).ravel() % 1.0)
     places = np.concatenate([[0.0], places[np.flatnonzero(np.diff(places, prepend=0.0) > 1e-9)]]) * step_over
     folded = np.zeros((shape.shape[0], places.size))
@@ -252,120 +275,12 @@ def ripple(*, y: Array, shape: Array, step_over: float, offsets: ArrayLike = 0.0
     left, right = swing[:, :-1], swing[:, 1:]
     square = np.sum(gap * (left * left + left * right + right * right), axis=1) / 3.0
     frequency = np.arange(1, orders + 1) / step_over
-    phase = np.sum(share[:, None] * np.exp(-2j * np.pi * frequency[None, :] * shift[:, None]), axis=0)
-    size = 2.0 * np.abs(transform(y=y, shape=shape, frequency=frequency) * phase) / (step_over * mean[:, None])
+    size = harmonic_amplitudes(y=y, shape=shape, step_over=step_over, offsets=shift, weights=share, orders=orders)
     return Ripple(np.ptp(swing, axis=1), np.sqrt(square), frequency, size, mean)
 
 
-def ripple_with_error(
-    *, y: Array, shape: Array, step_over: float, lateral_sd: ArrayLike, offsets: ArrayLike = 0.0, weights: ArrayLike = 1.0, seed: int = 0
-) -> ScatteredRipple:
-    r"""
-    Ripple of the stock removed when every pass lies a little off to the side.
-
-    Parameters
-    ----------
-    y, shape, step_over, offsets, weights
-        As in `ripple`.
-    lateral_sd : array_like
-        Standard deviation of where a pass really lies, path error and belt wander together, shape ``(n,)`` or scalar,
-        ``>= 0``; independent from pass to pass, normal, steady over one pass. [m]
-    seed : int, optional
-        Of the drawn faces; the same table of normal scores serves every draw and every candidate. [-]
-
-    Returns
-    -------
-    ScatteredRipple
-        ``rms`` exact; ``peak_to_valley`` the average over four drawn faces six steps wide (its own scatter is about
-        10 % from seed to seed; compare candidates with the same seed).
-
-    Raises
-    ------
-    ValueError
-        As `ripple`; also if the standard deviation is negative or NaN.
-
-    Notes
-    -----
-    With :math:`g` the normal density of the error, a pass removes :math:`d * g` on average and its variance is
-    :math:`d^2 * g - (d * g)^2` (Campbell's theorem for independent displacements). Averaged over the face,
-
-    .. math:: \sigma^2 = \sum_{m \ne 0} |a_m|^2 e^{-4\pi^2\sigma_e^2 m^2/s^2}
-              + \frac{\sum_j w_j^2}{s\,\bar d^2}\int |D(f)|^2\left(1 - e^{-4\pi^2\sigma_e^2 f^2}\right)df .
-
-    The power that blurring takes from the steady ripple comes back, and more, as stripes in random places: a path error
-    never makes a face more even.
-
-    References
-    ----------
-    papoulis-2002, ch. 10 (Campbell; from memory). The use for passes is derived.
-
-    Examples
-    --------
-    >>> y = np.linspace(-0.030, 0.030, 121)
-    >>> trapezoid = np.clip((0.0275 - abs(y)) / 0.005, 0, 1)[None]
-    >>> evenly = even_offsets(step_over=0.035, rounds=7)
-    >>> off = ripple_with_error(y=y, shape=trapezoid, step_over=0.035, offsets=evenly, lateral_sd=0.001)
-    >>> off.rms.round(3), off.systematic.round(6)
-    (array([0.026]), array([0.]))
-    """
-    shift, share = _rounds(step_over, offsets, weights)
-    scatter = np.broadcast_to(np.asarray(lateral_sd, dtype=np.float64), (shape.shape[0],))
-    if not np.all((scatter >= 0.0) & (scatter < np.inf)):
-        raise ValueError("the lateral error must not be negative, and must be finite")
-    mean = _mean(y, shape, step_over, share)
-    orders = max(8, int(step_over / (y[1] - y[0])))
-    steady = ripple(y=y, shape=shape, step_over=step_over, offsets=shift, weights=share, orders=orders)
-    blur = np.exp(-4.0 * np.pi**2 * scatter[:, None] ** 2 * steady.frequency[None, :] ** 2)
-    systematic = np.sum(0.5 * steady.harmonics**2 * blur, axis=1)
-    lost = _scattered_power(y, shape, scatter)
-    random = np.sum(share**2) * lost / (step_over * mean**2)
-    return ScatteredRipple(
-        rms=np.sqrt(systematic + random),
-        systematic=np.sqrt(systematic),
-        random=np.sqrt(random),
-        peak_to_valley=_drawn_swing(y, shape, scatter, (step_over, shift, share), seed) / mean,
-    )
-
-
-def _scattered_power(y: Array, shape: Array, scatter: Array) -> Array:
-    """Integral over frequency of the profile's power that the error scatters, shape ``(n,)``."""
-    step = grid_step(y, shape)
-    size = 1 << int(np.ceil(np.log2(4 * y.size)))
-    frequency = np.fft.rfftfreq(size, step)
-    # The power sum over the grid's own band holds the whole sum of squares of the samples; sinc**2 makes it that of the straight pieces.
-    power = np.abs(np.fft.rfft(shape, size, axis=1)) ** 2 * step**2
-    straight = np.sinc(frequency * step) ** 4
-    both = np.where((frequency > 0.0) & (frequency < 0.5 / step), 2.0, 1.0)
-    gone = -np.expm1(-4.0 * np.pi**2 * scatter[:, None] ** 2 * frequency[None, :] ** 2)
-    return np.asarray(np.sum(power * straight * both * gone, axis=1) / (size * step))
-
-
-FACES, STEPS, NODES = 4, 6, 24
-"""Drawn faces, their width in steps, and points per step, for the peak to valley."""
-
-
-def _drawn_swing(y: Array, shape: Array, scatter: Array, lay: tuple[float, Array, Array], seed: int) -> Array:
-    """Peak to valley of the removal, averaged over drawn faces, shape ``(n,)``."""
-    step_over, shift, share = lay
-    before = int(np.ceil((y[-1] + 3.0 * float(np.max(scatter))) / step_over)) + 1
-    after = int(np.ceil((-y[0] + 3.0 * float(np.max(scatter))) / step_over)) + 1
-    turns = np.arange(-before - 1, STEPS + after + 1)
-    # Scores belong to a pass by its place, so a wider profile adds passes without dealing all others a new error.
-    scores = np.random.Generator(np.random.PCG64(seed)).standard_normal((FACES, shift.size, 512))
-    face = np.arange(STEPS * NODES) * (step_over / NODES)
-    swing = np.zeros(shape.shape[0])
-    for number in range(FACES):
-        total = np.zeros((shape.shape[0], face.size))
-        for rank, (offset, part) in enumerate(zip(shift, share, strict=True)):
-            for turn in turns:
-                centre = offset + turn * step_over + scatter * np.clip(scores[number, rank, (turn + 256) % 512], -3.0, 3.0)
-                near = (face >= np.min(centre) + y[0]) & (face <= np.max(centre) + y[-1])
-                total[:, near] += part * profile_at(y=y, shape=shape, at=face[near] - centre[:, None])
-        swing += np.ptp(total, axis=1)
-    return swing / FACES
-
-
-def _rounds(step_over: float, offsets: ArrayLike, weights: ArrayLike) -> tuple[Array, Array]:
+def checked_rounds(step_over: float, offsets: ArrayLike, weights: ArrayLike) -> tuple[Array, Array]:
+    """Offsets and weights of the rounds as arrays ``(N,)``; a ValueError if one of them, or the step-over, is out of range."""
     shift = np.atleast_1d(np.asarray(offsets, dtype=np.float64))
     share = np.broadcast_to(np.asarray(weights, dtype=np.float64), shift.shape)
     if not 0.0 < step_over < np.inf:
@@ -377,7 +292,8 @@ def _rounds(step_over: float, offsets: ArrayLike, weights: ArrayLike) -> tuple[A
     return shift, share
 
 
-def _mean(y: Array, shape: Array, step_over: float, share: Array) -> Array:
+def mean_depth(y: Array, shape: Array, step_over: float, share: Array) -> Array:
+    """Mean removal of all rounds, ``(n,)`` [as the profile]; a ValueError if the profile is negative or removes nothing."""
     mean = np.sum(share) * grid_step(y, shape) * np.sum(shape, axis=1) / step_over
     if not (np.all(shape >= 0.0) and np.all((mean > 0.0) & (mean < np.inf))):
         raise ValueError("a profile must not be negative, and must remove something")
