@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from evenlay.evidence.least_squares import student_score
-from evenlay.quantities.known import BAND_SCORE, KNOWN_ORDER, Known, Value
+from evenlay.quantities.known import BAND_SCORE, Known, Value, normal_score
 from evenlay.quantities.remarks import Remark
 
 Array = NDArray[np.float64]
@@ -21,18 +21,6 @@ REACH: Final = 7.0
 
 SURPRISE: Final = 2.6
 """A measurement further than this from what was expected is remarked on (one in a hundred by chance). [standard deviations]"""
-
-DOUBT_LENGTH: Final = 3.0
-"""How fast a refit forgets away from where it was measured: logarithmic distance over which the memory falls by exp(-1/2).
-Guess: doubling the force then adds about a fifth of the prior's spread. [-]"""
-
-PRECEDENCE: Final = (
-    "shipped table",
-    "job file",
-    "evidence",
-)
-"""Order of precedence: a value in the job file replaces the shipped one; live evidence is then combined with what stands. A
-value in the file without a band is no prior (it says "exactly"): evidence replaces it, with a remark."""
 
 
 @dataclass(frozen=True)
@@ -184,14 +172,20 @@ def score_of(value: Value, number: float) -> float:
     float
         Cut at plus and minus `REACH`. [-]
     """
-    low, high = -REACH, REACH
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if float(value_at_scores(value, middle)) < number:
-            low = middle
-        else:
-            high = middle
-    return 0.5 * (low + high)
+    if value.spread_by_factor:
+        if not number > 0.0:
+            return -REACH
+        away_from = math.log(number / value.number)
+        side = math.log(value.high / value.number) if away_from > 0.0 else math.log(value.number / value.low)
+    else:
+        away_from = number - value.number
+        side = value.high - value.number if away_from > 0.0 else value.number - value.low
+        if away_from < 0.0 and value.low == 0.0:
+            half = max(number, 0.0) / value.number * 0.5
+            return max(float(normal_score(half)), -REACH) if half > 0.0 else -REACH
+    if away_from == 0.0:
+        return 0.0
+    return min(max(away_from / side * BAND_SCORE, -REACH), REACH) if side > 0.0 else math.copysign(REACH, away_from)
 
 
 def posterior(
@@ -222,14 +216,14 @@ def posterior(
     -----
     Summed on a grid in the prior's normal score z, where the prior is standard normal:
     :math:`p(z) \\propto \\exp(-z^2/2)\\prod_i L_i(x(z))`. The grid is laid again around the peak until it resolves it. A prior
-    without a band is no prior (see `PRECEDENCE`); a measurement beyond `REACH` throws the prior away, with a caution.
+    without a band is no prior (see `evenlay.evidence.effective`); a measurement beyond `REACH` throws the prior away, with a caution.
     """
     if not likelihoods:
         return Posterior(prior, 1.0, 0.0, ())
     words = source or "; ".join(dict.fromkeys(each.source for each in likelihoods if each.source))
     alone = together(likelihoods, known=known, source=words)
     if not prior.high > prior.low:
-        said = f"{prior.number:.4g} was given without a band; the measured {alone.number:.4g} replaces it. Give the band, or take it out."
+        said = f"{prior.number:.4g} stood without a band; the measured {alone.number:.4g} replaces it. Give the band, or take it out."
         return Posterior(alone, 0.0, 0.0, (Remark("evidence-replaces-value", "note", said, "order of precedence", where),))
     score, weight = _grid(prior, likelihoods)
     share = np.concatenate([[0.0], np.cumsum(0.5 * (weight[1:] + weight[:-1]) * np.diff(score))])
@@ -248,9 +242,10 @@ def posterior(
 
 def _grid(prior: Value, likelihoods: Sequence[Likelihood]) -> tuple[Array, Array]:
     low, high = -REACH, REACH
-    score, weight = np.zeros(1), np.zeros(1)
+    score: Array = np.zeros(1)
+    weight: Array = np.zeros(1)
     for _ in range(6):
-        score = np.linspace(low, high, 801)
+        score = np.asarray(np.linspace(low, high, 801), dtype=np.float64)
         x = value_at_scores(prior, score)
         log = -0.5 * score**2
         for each in likelihoods:
@@ -307,125 +302,3 @@ def together(likelihoods: Sequence[Likelihood], *, known: Known = "measured", so
     freedom = float(np.sum([min(each.freedom, 1e6) for each in likelihoods]))
     half = student_score(freedom) * excess / math.sqrt(float(np.sum(weights)))
     return Value(centre, centre - half, centre + half, known, source)
-
-
-@dataclass(frozen=True)
-class Effective:
-    """A value as it is used, and the layers it came through, first to last: (layer of `PRECEDENCE`, value there)."""
-
-    value: Value
-    layers: tuple[tuple[str, Value], ...]
-    remarks: tuple[Remark, ...]
-
-
-def effective(
-    shipped: Value, given: Value | None, likelihoods: Sequence[Likelihood], *, known: Known = "measured", where: str = ""
-) -> Effective:
-    """
-    Overlay a shipped value by the job file's and by evidence, in the order of `PRECEDENCE`.
-
-    Parameters
-    ----------
-    shipped : Value
-        From the tables. [SI]
-    given : Value or None
-        From the job file. [SI]
-    likelihoods : sequence of Likelihood
-        From live evidence.
-    known : str
-        How a result of evidence is known.
-    where : str
-        Dotted job-file key.
-
-    Returns
-    -------
-    Effective
-        The value in use, with every layer for showing.
-    """
-    layers = [(PRECEDENCE[0], shipped)]
-    value, remarks = shipped, ()
-    if given is not None:
-        value = given
-        layers.append((PRECEDENCE[1], given))
-    if likelihoods:
-        learnt = posterior(value, likelihoods, known=known, where=where)
-        value, remarks = learnt.value, learnt.remarks
-        layers.append((PRECEDENCE[2], value))
-    return Effective(value, tuple(layers), remarks)
-
-
-def away(learnt: Value, prior: Value, *, distance: float) -> Value:
-    """
-    Value learnt at one setting, as it is known at another: wider, and back towards the prior.
-
-    Parameters
-    ----------
-    learnt : Value
-        Posterior where it was measured. [SI]
-    prior : Value
-        Before measuring, at the setting asked for. [SI]
-    distance : float
-        How far the settings lie apart, ``>= 0``: see `setting_distance`. [-]
-
-    Returns
-    -------
-    Value
-        At distance 0 what was learnt; far away the prior; between, wider the further.
-
-    Raises
-    ------
-    ValueError
-        If the distance is negative or NaN.
-
-    Notes
-    -----
-    A random function of the logarithms of the settings with memory :math:`\\rho = \\exp(-d^2/2\\ell^2)`, in the prior's normal score:
-    centre :math:`\\rho m`, variance :math:`\\rho^2 s^2 + 1 - \\rho^2`. :math:`\\ell` is `DOUBT_LENGTH`, a guess.
-    """
-    if not distance >= 0.0:
-        raise ValueError(f"a distance between settings must be zero or more, not {distance}")
-    if distance == 0.0 or not prior.high > prior.low:
-        return learnt
-    memory = math.exp(-0.5 * (distance / DOUBT_LENGTH) ** 2)
-    centre = score_of(prior, learnt.number)
-    if abs(centre) > REACH - 1e-6:
-        return learnt
-    lost = (1.0 - memory**2) * BAND_SCORE**2
-    down = math.sqrt(memory**2 * (centre - score_of(prior, learnt.low)) ** 2 + lost)
-    up = math.sqrt(memory**2 * (score_of(prior, learnt.high) - centre) ** 2 + lost)
-    x = value_at_scores(prior, [memory * centre - down, memory * centre, memory * centre + up])
-    weaker = min(learnt.known, prior.known, key=KNOWN_ORDER.index) if memory < 0.5 else learnt.known
-    return Value(float(x[1]), float(x[0]), float(x[2]), weaker, f"{learnt.source}; carried to other settings")
-
-
-def setting_distance(at: ArrayLike, measured: Sequence[ArrayLike]) -> float:
-    """
-    Distance of settings from the nearest measured ones, in logarithms; zero between two measured ones.
-
-    Parameters
-    ----------
-    at : array_like
-        Settings, each ``> 0`` (for instance force and inflation with 20 kPa added), shape (k,). [SI]
-    measured : sequence of array_like
-        Settings measured at, each of shape (k,); at least one. [SI]
-
-    Returns
-    -------
-    float
-        Root of the summed squares of how far each setting lies outside the measured range. [-]
-
-    Raises
-    ------
-    ValueError
-        If a setting is not above zero, or nothing was measured.
-
-    Examples
-    --------
-    >>> round(setting_distance([60.0], [[30.0], [40.0]]), 3)
-    0.405
-    """
-    here, there = np.asarray(at, dtype=np.float64), np.asarray(measured, dtype=np.float64)
-    if there.size == 0 or not (np.all(here > 0.0) and np.all(there > 0.0)):
-        raise ValueError("distances between settings need settings above zero, and at least one measured")
-    outside = np.maximum(np.log(here / there.max(axis=0)), np.log(there.min(axis=0) / here))
-    return float(np.sqrt(np.sum(np.maximum(outside, 0.0) ** 2)))

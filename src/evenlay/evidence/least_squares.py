@@ -172,7 +172,13 @@ def _orthogonal(matrix: Array) -> tuple[Array, Array]:
 
 
 def nonlinear_fit(
-    model: Callable[[Array], Array], observed: Array, start: Array, *, lowest: Array | None = None, highest: Array | None = None
+    model: Callable[[Array], Array],
+    observed: Array,
+    start: Array,
+    *,
+    lowest: Array | None = None,
+    highest: Array | None = None,
+    steps: int = STEPS,
 ) -> Fit:
     """
     Non-linear least squares by damped Gauss-Newton steps.
@@ -184,14 +190,16 @@ def nonlinear_fit(
     observed : numpy.ndarray
         Shape (m,), m > p. [any]
     start : numpy.ndarray
-        First guess, shape (p,). [any]
+        First guess, shape (p,); a zero is taken to be of size 1. [any]
     lowest, highest : numpy.ndarray, optional
         Bounds on the parameters; steps are cut back to them. [any]
+    steps : int
+        Most steps. [-]
 
     Returns
     -------
     Fit
-        ``converged`` is False when `STEPS` did not suffice; the covariance is that of the linearised problem.
+        ``converged`` is False when the steps did not suffice; the covariance is that of the linearised problem.
 
     Raises
     ------
@@ -210,12 +218,13 @@ def nonlinear_fit(
         raise ValueError(f"{observed.size} points cannot fix {start.size} parameters and their scatter")
     low = np.full(start.size, -np.inf) if lowest is None else lowest
     high = np.full(start.size, np.inf) if highest is None else highest
+    size = np.where(start == 0.0, 1.0, np.abs(start) * 1e-3)
     at = np.clip(start, low, high)
     residuals = observed - model(at)
     squares = float(np.sum(residuals**2))
     damping, converged = 1e-3, False
-    for _ in range(STEPS):
-        slopes = _slopes(model, at)
+    for _ in range(steps):
+        slopes = _slopes(model, at, size)
         gradient = np.sum(slopes * residuals[:, None], axis=0)
         normal = np.sum(slopes[:, :, None] * slopes[:, None, :], axis=0)
         scale = np.maximum(np.diag(normal), 1e-300)
@@ -233,20 +242,20 @@ def nonlinear_fit(
         if not better or bool(np.all(np.abs(step) <= 1e-10 * (np.abs(at) + 1e-300))):
             converged = True
             break
-    slopes = _slopes(model, at)
+    slopes = _slopes(model, at, size)
     normal = np.sum(slopes[:, :, None] * slopes[:, None, :], axis=0)
     freedom = observed.size - start.size
     scatter = math.sqrt(squares / freedom)
-    size = np.sqrt(np.maximum(np.diag(normal), 1e-300))
-    scaled = normal / size[:, None] / size[None, :] + 1e-12 * np.eye(start.size)
-    covariance = inverse_symmetric(scaled) / size[:, None] / size[None, :] * scatter**2
+    root = np.sqrt(np.maximum(np.diag(normal), 1e-60))
+    scaled = normal / root[:, None] / root[None, :] + 1e-12 * np.eye(start.size)
+    covariance = inverse_symmetric(scaled) / root[:, None] / root[None, :] * scatter**2
     return Fit(at, covariance, residuals, scatter, freedom, converged)
 
 
-def _slopes(model: Callable[[Array], Array], at: Array) -> Array:
+def _slopes(model: Callable[[Array], Array], at: Array, size: Array) -> Array:
     columns = []
     for index in range(at.size):
-        step = 6e-6 * max(abs(at[index]), 1e-12)
+        step = 6e-6 * max(abs(at[index]), size[index])
         up, down = at.copy(), at.copy()
         up[index] += step
         down[index] -= step

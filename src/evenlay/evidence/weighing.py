@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from evenlay.evidence.combine import Likelihood, Posterior, posterior
+from evenlay.evidence.combine import Array, Likelihood, Posterior, posterior
 from evenlay.quantities.known import Value
 from evenlay.quantities.remarks import Remark
 
@@ -237,7 +237,7 @@ def removal_from_weight(
     return WeighingResult(learnt.value, likelihood, tuple(coefficients.tolist()), seen, needed, learnt.narrowing, remarks)
 
 
-def _scatter(coefficients: np.ndarray, errors: np.ndarray) -> tuple[float, float]:
+def _scatter(coefficients: Array, errors: Array) -> tuple[float, float]:
     """Scatter between trials, relative, pooled with the guess; and its degrees of freedom."""
     count = coefficients.size
     mean = float(np.mean(coefficients))
@@ -253,9 +253,7 @@ def _remarks(weighings: Sequence[Weighing], learnt: Posterior, seen: bool, neede
     first = weighings[0]
     said: list[Remark] = []
     if any(each.loss < -SEEN * each.loss_error for each in weighings):
-        message = (
-            "the coupon came out heavier than it went in: before and after may be swapped, or it was not clean and dry. Weigh it again."
-        )
+        message = "the coupon came out heavier than it went in: before and after may be swapped, or it was not clean and dry."
         said.append(Remark("weight-gained", "caution", message, "common practice, no source", where))
     if not seen:
         message = (
