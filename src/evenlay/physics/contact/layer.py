@@ -199,7 +199,9 @@ def layer_contact(
     """
     sizes = (radius, modulus, thickness)
     if not (0.0 <= flattening < inf and all(0.0 < size < inf for size in sizes) and 0.0 <= poisson <= 0.5 and points >= 64):
-        raise ValueError(f"layer_contact needs flattening >= 0, sizes > 0 and Poisson's ratio in 0..0.5; got {flattening}, {sizes}, {poisson}")
+        raise ValueError(
+            f"layer_contact needs flattening >= 0, sizes > 0 and Poisson's ratio in 0..0.5; got {flattening}, {sizes}, {poisson}"
+        )
     if flattening == 0.0:
         return LayerContact(0.0, 0.0, 0.0, 0.0)
     x, pressure, cell = _solve(flattening * radius / thickness**2, poisson=poisson, points=points)
@@ -244,9 +246,7 @@ def layer_contact_at(
         raise ValueError(f"half_width must be > 0 and finite, not {half_width}")
 
     def contact(flattening: float) -> LayerContact:
-        return layer_contact(
-            flattening=flattening, radius=radius, modulus=modulus, poisson=poisson, thickness=thickness, points=points
-        )
+        return layer_contact(flattening=flattening, radius=radius, modulus=modulus, poisson=poisson, thickness=thickness, points=points)
 
     found = contact(0.45 * half_width**2 / radius)
     power = 0.5

@@ -1,0 +1,1 @@
+"""Contact of a wheel or belt with a surface."""
