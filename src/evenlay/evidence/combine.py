@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -225,10 +225,8 @@ def posterior(
     if not prior.high > prior.low:
         said = f"{prior.number:.4g} stood without a band; the measured {alone.number:.4g} replaces it. Give the band, or take it out."
         return Posterior(alone, 0.0, 0.0, (Remark("evidence-replaces-value", "note", said, "order of precedence", where),))
-    score, weight = _grid(prior, likelihoods)
-    share = np.concatenate([[0.0], np.cumsum(0.5 * (weight[1:] + weight[:-1]) * np.diff(score))])
-    low, middle, high = np.interp([0.05, 0.5, 0.95], share / share[-1], score)
-    narrowing = float((high - low) / (2.0 * BAND_SCORE))
+    low, middle, high = score_band(lambda z: _sum_of_logs(likelihoods, value_at_scores(prior, z)))
+    narrowing = (high - low) / (2.0 * BAND_SCORE)
     at = score_of(prior, alone.number)
     spread = abs(score_of(prior, alone.high) - score_of(prior, alone.low)) / (2.0 * BAND_SCORE)
     surprise = at / math.hypot(1.0, spread)
@@ -240,23 +238,52 @@ def posterior(
     return Posterior(Value(float(x[1]), float(x[0]), float(x[2]), kept, words or prior.source), narrowing, surprise, remarks)
 
 
-def _grid(prior: Value, likelihoods: Sequence[Likelihood]) -> tuple[Array, Array]:
+def _sum_of_logs(likelihoods: Sequence[Likelihood], x: Array) -> Array:
+    total = np.zeros_like(x)
+    for each in likelihoods:
+        total = total + each.log_density(x)
+    return total
+
+
+def score_band(log_likelihood: Callable[[Array], Array]) -> tuple[float, float, float]:
+    """
+    5 %, 50 % and 95 % points of a normal score after measuring.
+
+    Parameters
+    ----------
+    log_likelihood : callable
+        Scores of the prior, shape (m,), to the logarithm of the likelihood there. [-]
+
+    Returns
+    -------
+    tuple of float
+        Low, middle, high. [-]
+
+    Notes
+    -----
+    The prior of a score is standard normal. Summed by trapezoids on 801 points between plus and minus `REACH`, laid again around
+    the peak until it is resolved.
+
+    Examples
+    --------
+    >>> [round(x, 3) for x in score_band(lambda z: np.zeros_like(z))]
+    [-1.645, 0.0, 1.645]
+    """
     low, high = -REACH, REACH
     score: Array = np.zeros(1)
     weight: Array = np.zeros(1)
     for _ in range(6):
         score = np.asarray(np.linspace(low, high, 801), dtype=np.float64)
-        x = value_at_scores(prior, score)
-        log = -0.5 * score**2
-        for each in likelihoods:
-            log = log + each.log_density(x)
+        log = log_likelihood(score) - 0.5 * score**2
         weight = np.exp(log - np.max(log))
         inside = np.flatnonzero(weight > 1e-9)
         first, last = max(int(inside[0]) - 1, 0), min(int(inside[-1]) + 1, score.size - 1)
         if last - first > 400:
             break
         low, high = float(score[first]), float(score[last])
-    return score, weight
+    share = np.concatenate([[0.0], np.cumsum(0.5 * (weight[1:] + weight[:-1]) * np.diff(score))])
+    points = np.interp([0.05, 0.5, 0.95], share / share[-1], score)
+    return float(points[0]), float(points[1]), float(points[2])
 
 
 def _surprise_remarks(prior: Value, alone: Value, surprise: float, where: str) -> tuple[Remark, ...]:
