@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache
 from importlib import resources
 from types import MappingProxyType
 from typing import Any, Final
@@ -12,7 +12,7 @@ TABLES: Final = ("dayzero", "alloys", "grades", "belts", "wheels", "tint")
 """Names that `load` knows."""
 
 
-@lru_cache(maxsize=None)
+@cache
 def load(name: str) -> Mapping[str, Any]:
     """
     Read one shipped table.
@@ -40,7 +40,7 @@ def load(name: str) -> Mapping[str, Any]:
     return MappingProxyType(tomllib.loads(text))
 
 
-@lru_cache(maxsize=1)
+@cache
 def sources() -> Mapping[str, Mapping[str, Any]]:
     """
     Every published source the program cites, by key.

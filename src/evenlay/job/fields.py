@@ -13,13 +13,16 @@ from pydantic_core import CoreSchema, core_schema
 
 from evenlay.quantities.grit import Grit, parse_grit
 from evenlay.quantities.known import KNOWN_ORDER, Known, Value
-from evenlay.quantities.units import KINDS, UnitProblem, format_quantity, parse_quantity, parse_size, units_in_words
+from evenlay.quantities.units import KINDS, UnitError, format_quantity, parse_quantity, parse_size, units_in_words
 
 CHOOSE: Final = "choose"
 """What a setting says when the program is to choose it."""
 
 STATED: Final = "job file, stated without a band"
 """Source of a value written as bare text."""
+
+SHIPPED: Final = "shipped table: "
+"""How the source of a shipped value begins."""
 
 INLINE_KEYS: Final = ("value", "low", "high", "known", "source", "for")
 """Keys of a value written as an inline table."""
@@ -35,7 +38,7 @@ class Wrong:
     nearest: str = ""
 
 
-class WrongField(ValueError):
+class FieldError(ValueError):
     """Everything that is wrong in one field."""
 
     def __init__(self, *wrongs: Wrong) -> None:
@@ -72,6 +75,11 @@ class Quantity:
     def number(self) -> float:
         """Central number. [SI]"""
         return self.value.number
+
+    @property
+    def shipped(self) -> bool:
+        """Whether it came from the shipped tables and was never the user's own."""
+        return self.value.source.startswith(SHIPPED)
 
 
 @dataclass(frozen=True)
@@ -129,7 +137,7 @@ class FieldType:
     meaning: str
 
     def read(self, found: Any) -> Any:
-        """Turn what stands in the file into a value, or raise `WrongField`."""
+        """Turn what stands in the file into a value, or raise `FieldError`."""
         raise NotImplementedError
 
     def allowed(self) -> str:
@@ -178,24 +186,24 @@ class Amount(FieldType):
     def number(self, found: object, inside: str) -> float:
         """Central value or an end of the band. [SI]"""
         if isinstance(found, bool) or not isinstance(found, str | int | float):
-            raise WrongField(Wrong(inside, f"{shown(found)} is not a quantity", self.allowed()))
+            raise FieldError(Wrong(inside, f"{shown(found)} is not a quantity", self.allowed()))
         if not isinstance(found, str):
             if not KINDS[self.kind].bare:
-                raise WrongField(Wrong(inside, f"{shown(found)} is a bare number", self.allowed()))
+                raise FieldError(Wrong(inside, f"{shown(found)} is a bare number", self.allowed()))
             if isinstance(found, float) and not math.isfinite(found):
-                raise WrongField(Wrong(inside, f"{shown(found)} is not a finite number", self.allowed()))
+                raise FieldError(Wrong(inside, f"{shown(found)} is not a finite number", self.allowed()))
             found = str(found)
         try:
             number = parse_quantity(found, self.kind)
-        except UnitProblem as problem:
+        except UnitError as problem:
             words = "".join(f', or "{word}"' for word in self.words)
             near = problem.nearest or nearest_word(found, self.words)
-            raise WrongField(Wrong(inside, problem.found, problem.allowed + words, near)) from None
+            raise FieldError(Wrong(inside, problem.found, problem.allowed + words, near)) from None
         low, high = self.limits
         slack = 1e-12 * max(abs(low), abs(high))
         if not low - slack <= number <= high + slack:
             side = f"below {self.lowest}" if number < low else f"above {self.highest}"
-            raise WrongField(Wrong(inside, f"{shown(found)} is {side}", f"allowed is {self.lowest} to {self.highest}"))
+            raise FieldError(Wrong(inside, f"{shown(found)} is {side}", f"allowed is {self.lowest} to {self.highest}"))
         return number
 
     def read(self, found: Any) -> Quantity | str:
@@ -214,7 +222,9 @@ class Amount(FieldType):
         wrongs: list[Wrong] = []
         for key in found:
             if key not in INLINE_KEYS:
-                wrongs.append(Wrong(key, f"unknown key {key}", f"a value has the keys {', '.join(INLINE_KEYS)}", nearest_word(key, INLINE_KEYS)))
+                wrongs.append(
+                    Wrong(key, f"unknown key {key}", f"a value has the keys {', '.join(INLINE_KEYS)}", nearest_word(key, INLINE_KEYS))
+                )
         if "value" not in found:
             wrongs.append(Wrong("", "a table without value", f'write {{ value = "{KINDS[self.kind].example}", low = ..., high = ... }}'))
         numbers: dict[str, float] = {}
@@ -222,7 +232,7 @@ class Amount(FieldType):
             if key in found:
                 try:
                     numbers[key] = self.number(found[key], key)
-                except WrongField as problem:
+                except FieldError as problem:
                     wrongs.extend(problem.wrongs)
         known = found.get("known", self.known)
         if known not in KNOWN_ORDER:
@@ -233,7 +243,7 @@ class Amount(FieldType):
                 wrongs.append(Wrong(key, f"{shown(found[key])} is not text", "write text in quotes"))
         wrongs.extend(band_wrongs(found, numbers))
         if wrongs:
-            raise WrongField(*wrongs)
+            raise FieldError(*wrongs)
         number = numbers["value"]
         value = Value(number, numbers.get("low", number), numbers.get("high", number), known, found.get("source", STATED))
         return Quantity(value, self.kind, str(found["value"]).strip(), found.get("for", ""), bare=False)
@@ -246,9 +256,13 @@ def band_wrongs(found: Mapping[str, Any], numbers: Mapping[str, float]) -> list[
     if low is not None and high is not None and low > high:
         return [Wrong("low", f"low {shown(found['low'])} is above high {shown(found['high'])}", "low must not be above high")]
     if low is not None and number is not None and low > number:
-        wrongs.append(Wrong("low", f"low {shown(found['low'])} is above the value {shown(found['value'])}", "low must not be above the value"))
+        wrongs.append(
+            Wrong("low", f"low {shown(found['low'])} is above the value {shown(found['value'])}", "low must not be above the value")
+        )
     if high is not None and number is not None and high < number:
-        wrongs.append(Wrong("high", f"high {shown(found['high'])} is below the value {shown(found['value'])}", "high must not be below the value"))
+        wrongs.append(
+            Wrong("high", f"high {shown(found['high'])} is below the value {shown(found['value'])}", "high must not be below the value")
+        )
     return wrongs
 
 
@@ -270,7 +284,7 @@ class Word(FieldType):
             return found.strip()
         near = self.hints.get(str(found).strip(), "") or nearest_word(str(found), self.words)
         quoted = "" if isinstance(found, str) else ", in quotes"
-        raise WrongField(Wrong("", f"{shown(found)} is not one of the known words", self.allowed() + quoted, near))
+        raise FieldError(Wrong("", f"{shown(found)} is not one of the known words", self.allowed() + quoted, near))
 
 
 @dataclass(frozen=True)
@@ -287,7 +301,7 @@ class Words(FieldType):
     def read(self, found: Any) -> tuple[str, ...]:
         """The words in the order written."""
         if not isinstance(found, list | tuple):
-            raise WrongField(Wrong("", f"{shown(found)} is not a list", self.allowed()))
+            raise FieldError(Wrong("", f"{shown(found)} is not a list", self.allowed()))
         wrongs = [
             Wrong("", f"{shown(item)} is not one of the known words", self.allowed(), nearest_word(str(item), self.words))
             for item in found
@@ -296,7 +310,7 @@ class Words(FieldType):
         if not wrongs and len(set(found)) < len(found):
             wrongs.append(Wrong("", "a word stands twice", self.allowed()))
         if wrongs:
-            raise WrongField(*wrongs)
+            raise FieldError(*wrongs)
         return tuple(found)
 
 
@@ -315,9 +329,9 @@ class Text(FieldType):
     def read(self, found: Any) -> str:
         """The text."""
         if not isinstance(found, str):
-            raise WrongField(Wrong("", f"{shown(found)} is not text", self.allowed()))
+            raise FieldError(Wrong("", f"{shown(found)} is not text", self.allowed()))
         if len(found) > self.longest or (not self.empty and not found.strip()):
-            raise WrongField(Wrong("", f"{shown(found)} has {len(found)} characters", self.allowed()))
+            raise FieldError(Wrong("", f"{shown(found)} has {len(found)} characters", self.allowed()))
         return found
 
 
@@ -335,7 +349,7 @@ class Name(FieldType):
         """The name."""
         good = isinstance(found, str) and 0 < len(found.strip()) <= 60 and all(c.isalnum() or c in " -_" for c in found)
         if not good:
-            raise WrongField(Wrong("", f"{shown(found)} is not a name", self.allowed()))
+            raise FieldError(Wrong("", f"{shown(found)} is not a name", self.allowed()))
         return str(found).strip()
 
 
@@ -352,7 +366,7 @@ class Names(FieldType):
     def read(self, found: Any) -> tuple[str, ...]:
         """The ids."""
         if not isinstance(found, list | tuple) or not found or not all(isinstance(item, str) for item in found):
-            raise WrongField(Wrong("", f"{shown(found)} is not a list of ids", self.allowed()))
+            raise FieldError(Wrong("", f"{shown(found)} is not a list of ids", self.allowed()))
         return tuple(found)
 
 
@@ -377,7 +391,7 @@ class Whole(FieldType):
         number = int(text) if text.isascii() and text.isdigit() and len(text) < 20 else found
         if isinstance(number, bool) or not isinstance(number, int) or not self.lowest <= number <= self.highest:
             near = nearest_word(text, self.words) if text else ""
-            raise WrongField(Wrong("", f"{shown(found)} is not {self.allowed().split(',')[0]}", self.allowed(), near))
+            raise FieldError(Wrong("", f"{shown(found)} is not {self.allowed().split(',')[0]}", self.allowed(), near))
         return number
 
 
@@ -394,7 +408,7 @@ class Switch(FieldType):
     def read(self, found: Any) -> bool:
         """The switch."""
         if not isinstance(found, bool):
-            raise WrongField(Wrong("", f"{shown(found)} is not true or false", self.allowed()))
+            raise FieldError(Wrong("", f"{shown(found)} is not true or false", self.allowed()))
         return found
 
 
@@ -415,7 +429,7 @@ class Day(FieldType):
         try:
             return datetime.date.fromisoformat(found)
         except (TypeError, ValueError):
-            raise WrongField(Wrong("", f"{shown(found)} is not a date", self.allowed())) from None
+            raise FieldError(Wrong("", f"{shown(found)} is not a date", self.allowed())) from None
 
 
 @dataclass(frozen=True)
@@ -433,13 +447,13 @@ class Sides(FieldType):
         if isinstance(found, Size):
             return found
         if not isinstance(found, str):
-            raise WrongField(Wrong("", f"{shown(found)} is not a size", self.allowed()))
+            raise FieldError(Wrong("", f"{shown(found)} is not a size", self.allowed()))
         try:
             first, second = parse_size(found)
-        except UnitProblem as problem:
-            raise WrongField(Wrong("", problem.found, problem.allowed, problem.nearest)) from None
+        except UnitError as problem:
+            raise FieldError(Wrong("", problem.found, problem.allowed, problem.nearest)) from None
         if not all(1e-3 <= side <= 50.0 for side in (first, second)):
-            raise WrongField(Wrong("", f"{shown(found)} is out of range", self.allowed()))
+            raise FieldError(Wrong("", f"{shown(found)} is out of range", self.allowed()))
         return Size(first, second, found.strip())
 
 
@@ -459,11 +473,11 @@ class Direction(FieldType):
             return found
         word, _, side = found.strip().partition(" ") if isinstance(found, str) else ("", "", "")
         if word not in ("along", "across") or not side:
-            raise WrongField(Wrong("", f"{shown(found)} is not a grain direction", self.allowed()))
+            raise FieldError(Wrong("", f"{shown(found)} is not a grain direction", self.allowed()))
         try:
             return Grain(parse_quantity(side, "length"), word == "across", found.strip())
-        except UnitProblem as problem:
-            raise WrongField(Wrong("", problem.found, problem.allowed, problem.nearest)) from None
+        except UnitError as problem:
+            raise FieldError(Wrong("", problem.found, problem.allowed, problem.nearest)) from None
 
 
 @dataclass(frozen=True)
@@ -484,12 +498,12 @@ class GritType(FieldType):
 
         try:
             grit = parse_grit(str(found) if not isinstance(found, bool) else "")
-        except UnitProblem as problem:
-            raise WrongField(Wrong("", problem.found, problem.allowed)) from None
+        except UnitError as problem:
+            raise FieldError(Wrong("", problem.found, problem.allowed)) from None
         grades = load("grades")[grit.scale]
         if str(grit.number) not in grades:
             near = min((int(number) for number in grades), key=lambda number: abs(number - grit.number))
-            raise WrongField(
+            raise FieldError(
                 Wrong("", f"{shown(found)} is not a grade of its scale", "grades are " + ", ".join(grades), str(Grit(grit.scale, near)))
             )
         return grit
@@ -511,16 +525,20 @@ class Offsets(FieldType):
             return found.strip()
         if not isinstance(found, list | tuple) or not found or len(found) > 50:
             near = nearest_word(found, ("even", "none", CHOOSE)) if isinstance(found, str) else ""
-            raise WrongField(Wrong("", f"{shown(found)} is not a set of offsets", self.allowed(), near))
+            raise FieldError(Wrong("", f"{shown(found)} is not a set of offsets", self.allowed(), near))
         one = Amount("length", "-3 m", "3 m", "offset")
         read, wrongs = [], []
         for item in found:
             try:
-                read.append(item if isinstance(item, Quantity) else Quantity(Value.exact(one.number(item, ""), "asked", STATED), "length", str(item)))
-            except WrongField as problem:
+                read.append(
+                    item
+                    if isinstance(item, Quantity)
+                    else Quantity(Value.exact(one.number(item, ""), "asked", STATED), "length", str(item))
+                )
+            except FieldError as problem:
                 wrongs.extend(problem.wrongs)
         if wrongs:
-            raise WrongField(*wrongs)
+            raise FieldError(*wrongs)
         return tuple(read)
 
 
@@ -533,7 +551,11 @@ def written(value: Value, kind: str, digits: int | None = 4) -> dict[str, str]:
     >>> written(Value(0.005, 0.002, 0.012, "guess", "day zero"), "length")
     {'value': '5 mm', 'low': '2 mm', 'high': '12 mm', 'known': 'guess', 'source': 'day zero'}
     """
-    texts = {key: format_quantity(number, kind, digits=digits) for key, number in (("value", value.number), ("low", value.low), ("high", value.high))}
-    if value.low == value.number == value.high:
-        texts = {"value": texts["value"]}
+    central = format_quantity(value.number, kind, digits=digits)
+    unit = central.partition(" ")[2] if value.number != 0.0 else None
+    texts = {"value": central}
+    if not value.low == value.number == value.high:
+        texts |= {
+            end: format_quantity(number, kind, digits=digits, unit=unit) for end, number in (("low", value.low), ("high", value.high))
+        }
     return {**texts, "known": value.known, "source": value.source}

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from evenlay.quantities.units import UnitProblem
+from evenlay.quantities.units import UnitError
 
 Scale = Literal["P", "US"]
 
@@ -57,7 +57,7 @@ def parse_grit(text: str) -> Grit:
 
     Raises
     ------
-    UnitProblem
+    UnitError
         For a number without a scale (both readings are shown), or for anything else.
 
     Examples
@@ -68,12 +68,13 @@ def parse_grit(text: str) -> Grit:
     match = _WRITTEN.fullmatch(text.strip())
     shown = '"' + "".join(c if c.isprintable() else "?" for c in text[:40]) + '"'
     if match is None:
-        raise UnitProblem(f"{shown} is not a grit", 'write "P180" or "US 180"')
+        raise UnitError(f"{shown} is not a grit", 'write "P180" or "US 180"')
     scale, number = (match.group(1) or "").upper(), int(match.group(2))
     if scale == "P":
         return Grit("P", number)
     if scale in ("US", "CAMI", "ANSI"):
         return Grit("US", number)
-    raise UnitProblem(
-        f"{shown} does not say its scale", f'write "P{number}" (FEPA, ISO 6344) or "US {number}" (older American scale); above 220 they differ'
+    raise UnitError(
+        f"{shown} does not say its scale",
+        f'write "P{number}" (FEPA, ISO 6344) or "US {number}" (older American scale); above 220 they differ',
     )

@@ -21,7 +21,7 @@ LARGEST: Final = 1e30
 """No quantity of a job is larger than this in SI; beyond it a number is a slip of the pen."""
 
 
-class UnitProblem(ValueError):
+class UnitError(ValueError):
     """
     Text that is not the quantity asked for.
 
@@ -119,7 +119,9 @@ KINDS: Final[Mapping[str, Kind]] = {
         ((0.0, "psi/in"),),
     ),
     "angle": Kind("an angle", "15 °", {"°": math.pi / 180, "rad": 1.0, "mrad": 1e-3}, ((0.0, "°"),)),
-    "time": Kind("a time", "2 s", {"s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0}, ((0.0, "ms"), (0.1, "s"), (120.0, "min"), (7200.0, "h"))),
+    "time": Kind(
+        "a time", "2 s", {"s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0}, ((0.0, "ms"), (0.1, "s"), (120.0, "min"), (7200.0, "h"))
+    ),
     "mass": Kind(
         "a mass",
         "812.4 g",
@@ -143,7 +145,7 @@ KINDS: Final[Mapping[str, Kind]] = {
         "a removal coefficient",
         "0.01 mm³/(N·m)",
         {"m²/N": 1.0, "mm³/(N·m)": 1e-9, "in³/(lbf·ft)": INCH**3 / (POUND_FORCE * FOOT)},
-        ((0.0, "m²/N"),),
+        ((0.0, "mm³/(N·m)"),),
         ((0.0, "in³/(lbf·ft)"),),
     ),
     "specific_energy": Kind(
@@ -157,7 +159,9 @@ KINDS: Final[Mapping[str, Kind]] = {
         "a number per area", "15 /mm²", {"/mm²": 1e6, "/cm²": 1e4, "/m²": 1.0, "/in²": INCH**-2}, ((0.0, "/mm²"),), ((0.0, "/in²"),)
     ),
     "curvature": Kind("a curvature", "0.005 /mm", {"/mm": 1e3, "/m": 1.0, "/in": 1 / INCH}, ((0.0, "/m"),), ((0.0, "/in"),)),
-    "area": Kind("an area", "800 mm²", {"mm²": 1e-6, "cm²": 1e-4, "m²": 1.0, "in²": INCH**2}, ((0.0, "mm²"), (1e-2, "m²")), ((0.0, "in²"),)),
+    "area": Kind(
+        "an area", "800 mm²", {"mm²": 1e-6, "cm²": 1e-4, "m²": 1.0, "in²": INCH**2}, ((0.0, "mm²"), (1e-2, "m²")), ((0.0, "in²"),)
+    ),
     "volume": Kind("a volume", "60 mm³", {"mm³": 1e-9, "cm³": 1e-6, "m³": 1.0, "in³": INCH**3}, ((0.0, "mm³"),), ((0.0, "in³"),)),
     "area_mass": Kind("a mass per area", "0.8 kg/m²", {"kg/m²": 1.0, "g/m²": 1e-3}, ((0.0, "kg/m²"),)),
     "density": Kind(
@@ -181,13 +185,15 @@ OFFSETS: Final[Mapping[str, float]] = {"°C": CELSIUS_ZERO, "°F": 459.67 * 5 / 
 """SI = number × factor + offset. [K]"""
 
 SPELLINGS: Final[Mapping[str, str]] = {
-    "um": "µm", "micron": "µm", "microns": "µm", "uin": "µin", "inch": "in", "inches": "in", '"': "in", "″": "in", "feet": "ft", "foot": "ft",
+    "um": "µm", "micron": "µm", "microns": "µm", "uin": "µin", "inch": "in", "inches": "in", '"': "in", "″": "in",
+    "feet": "ft", "foot": "ft",
     "deg": "°", "degree": "°", "degrees": "°", "sec": "s", "hr": "h", "Nm": "N·m", "Nmm": "N·mm", "ft·lbf": "lbf·ft", "in·lbf": "lbf·in",
     "lbf·in": "lbf·in", "fpm": "ft/min", "sfpm": "ft/min", "ipm": "in/min", "ips": "in/s", "mpm": "m/min", "U/min": "rpm", "rev/min": "rpm",
     "rev/s": "1/s", "mm³/Nm": "mm³/(N·m)", "mm³/(Nm)": "mm³/(N·m)", "mm³/N/m": "mm³/(N·m)", "mm³/N·m": "mm³/(N·m)",
     "1/mm²": "/mm²", "1/cm²": "/cm²", "1/m²": "/m²", "1/in²": "/in²", "1/mm": "/mm", "1/m": "/m", "1/in": "/in", "per·mm²": "/mm²",
     "C": "°C", "degC": "°C", "F": "°F", "degF": "°F", "lux": "lx", "ShoreA": "Shore A", "Shore·A": "Shore A", "shore·A": "Shore A",
-    "shore·a": "Shore A", "ShA": "Shore A", "A": "Shore A", "W/m/K": "W/(m·K)", "W/mK": "W/(m·K)", "J/kg/K": "J/(kg·K)", "J/kgK": "J/(kg·K)",
+    "shore·a": "Shore A", "ShA": "Shore A", "A": "Shore A", "W/m/K": "W/(m·K)", "W/mK": "W/(m·K)",
+    "J/kg/K": "J/(kg·K)", "J/kgK": "J/(kg·K)",
     "percent": "%", "RPM": "rpm", "PSI": "psi", "BAR": "bar",
 }  # fmt: skip
 """Other ways of writing a unit, after `plain_unit`, and the one we write."""
@@ -252,7 +258,7 @@ def parse_quantity(text: str, kind: str) -> float:
 
     Raises
     ------
-    UnitProblem
+    UnitError
         If the text has no number, no unit, a unit of another kind or one we do not know, or if the number is not
         finite or absurdly large.
 
@@ -265,18 +271,18 @@ def parse_quantity(text: str, kind: str) -> float:
     shown = _shown(text)
     match = _NUMBER.match(text.strip())
     if match is None:
-        raise UnitProblem(f"{shown} does not begin with a number", units_in_words(kind))
+        raise UnitError(f"{shown} does not begin with a number", units_in_words(kind))
     rest = text.strip()[match.end() :]
     if rest[:1] == "," or (rest[:1] == "." and rest[1:2].isdigit()):
-        raise UnitProblem(f"{shown} is not a decimal number", "write a decimal point and no thousands mark, for example 1.5 or 1500")
+        raise UnitError(f"{shown} is not a decimal number", "write a decimal point and no thousands mark, for example 1.5 or 1500")
     if rest[:1] == "/" and rest[1:2].isdigit():
-        raise UnitProblem(f"{shown} is a fraction", "write a decimal number, for example 0.5")
+        raise UnitError(f"{shown} is a fraction", "write a decimal number, for example 0.5")
     unit = plain_unit(rest)
     if unit not in of.units:
         raise _wrong_unit(shown, unit, kind)
     value = float(match.group()) * of.units[unit] + OFFSETS.get(unit, 0.0)
     if not abs(value) <= LARGEST:
-        raise UnitProblem(f"{shown} is absurdly large", units_in_words(kind))
+        raise UnitError(f"{shown} is absurdly large", units_in_words(kind))
     return value
 
 
@@ -285,12 +291,12 @@ def _shown(text: str) -> str:
     return '"' + "".join(c if c.isprintable() else "?" for c in short) + '"'
 
 
-def _wrong_unit(shown: str, unit: str, kind: str) -> UnitProblem:
+def _wrong_unit(shown: str, unit: str, kind: str) -> UnitError:
     if not unit:
-        return UnitProblem(f"{shown} has no unit", units_in_words(kind))
+        return UnitError(f"{shown} has no unit", units_in_words(kind))
     other = kind_of_unit(unit)
     if other:
-        return UnitProblem(f"{shown} is {KINDS[other].word}", units_in_words(kind))
+        return UnitError(f"{shown} is {KINDS[other].word}", units_in_words(kind))
     from difflib import get_close_matches
 
     known = [name for name in KINDS[kind].units if name]
@@ -298,7 +304,7 @@ def _wrong_unit(shown: str, unit: str, kind: str) -> UnitProblem:
     near = same or get_close_matches(unit, known, n=1, cutoff=0.5)
     if unit in ("lb", "lbs") and kind == "force":
         near = ["lbf"]
-    return UnitProblem(f"{shown} has an unknown unit", units_in_words(kind), near[0] if near else "")
+    return UnitError(f"{shown} has an unknown unit", units_in_words(kind), near[0] if near else "")
 
 
 def parse_size(text: str) -> tuple[float, float]:
@@ -317,7 +323,7 @@ def parse_size(text: str) -> tuple[float, float]:
 
     Raises
     ------
-    UnitProblem
+    UnitError
         If there are not two lengths.
 
     Examples
@@ -327,7 +333,7 @@ def parse_size(text: str) -> tuple[float, float]:
     """
     parts = [part.strip() for part in re.split(r"[x×X*]", text)]
     if len(parts) != 2 or not all(parts):
-        raise UnitProblem(f"{_shown(text)} is not two lengths", 'write a size as "420 mm x 300 mm"')
+        raise UnitError(f"{_shown(text)} is not two lengths", 'write a size as "420 mm x 300 mm"')
     first, second = parts
     if _NUMBER.fullmatch(first):
         unit = second[match.end() :] if (match := _NUMBER.match(second)) else ""
@@ -389,7 +395,7 @@ def format_quantity(value: float, kind: str, system: System = "metric", digits: 
     >>> format_quantity(0.42, "length"), format_quantity(0.42, "length", "inch"), format_quantity(18.0, "speed", "inch")
     ('420 mm', '16.5 in', '3540 ft/min')
     >>> format_quantity(1e-11, "removal_coefficient"), format_quantity(0.2, "share")
-    ('1e-11 m²/N', '20 %')
+    ('0.01 mm³/(N·m)', '20 %')
     """
     of = KINDS[kind]
     if unit is None:

@@ -1,0 +1,407 @@
+"""What holds for a job: the file's value where there is one, the shipped value where there is none."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Any, Final
+
+from evenlay.data import load
+from evenlay.job.fields import SHIPPED, STATED, Amount, Quantity
+from evenlay.job.records import Face, Job, Record, Step, key_register
+from evenlay.quantities.grit import Grit, parse_grit
+from evenlay.quantities.known import Known, Value, weakest
+from evenlay.quantities.units import parse_quantity
+
+EXTRA_KINDS: Final[Mapping[str, str]] = {
+    "alloy.density": "density",
+    "alloy.conductivity": "conductivity",
+    "alloy.heat_capacity": "heat_capacity",
+    "alloy.modulus": "pressure",
+    "alloy.poisson": "ratio",
+    "alloy.hardness": "hardness",
+    "belt.median_grain": "length",
+    "face.length_along": "length",
+    "face.length_across": "length",
+    "face.curvature_along": "curvature",
+    "face.curvature_across": "curvature",
+    "wheel.crown_curvature": "curvature",
+    "limits.rounds_max": "count",
+}
+"""Kinds of the keys that have no field of their own in the job file."""
+
+STEP_PARTS: Final = ("wheel", "belt", "drive", "settings", "model")
+
+
+@dataclass(frozen=True)
+class Replaced:
+    """
+    A value of the file that belongs to another grit, alloy or wheel, and so gave way to the shipped one.
+
+    Parameters
+    ----------
+    key : str
+        Dotted key.
+    written : str
+        Text in the file.
+    holds_for : str
+        What the file says it holds for.
+    """
+
+    key: str
+    written: str
+    holds_for: str
+
+
+@dataclass(frozen=True)
+class Effective(Mapping[str, Value]):
+    """
+    Every number that holds for one face and step, by dotted key.
+
+    Parameters
+    ----------
+    numbers : mapping of str to Value
+        For example ``wheel.diameter``, ``model.friction``, ``alloy.density``. [SI]
+    assumed : tuple of str
+        Keys that rest on the shipped tables, because the file has none of its own.
+    replaced : tuple of Replaced
+        Values of the file that gave way.
+    """
+
+    numbers: Mapping[str, Value]
+    assumed: tuple[str, ...]
+    replaced: tuple[Replaced, ...]
+
+    def __getitem__(self, key: str) -> Value:  # noqa: D105
+        return self.numbers[key]
+
+    def __iter__(self) -> Iterator[str]:  # noqa: D105
+        return iter(self.numbers)
+
+    def __len__(self) -> int:  # noqa: D105
+        return len(self.numbers)
+
+    def overlaid(self, evidence: Mapping[str, Value]) -> Effective:
+        """The same with some values replaced by what evidence says."""
+        values = MappingProxyType({**self.numbers, **evidence})
+        return replace(self, numbers=values, assumed=tuple(key for key in self.assumed if key not in evidence))
+
+
+def kind_of(key: str) -> str:
+    """
+    Kind of quantity of a key of `Effective`.
+
+    Examples
+    --------
+    >>> kind_of("wheel.diameter"), kind_of("alloy.density")
+    ('length', 'density')
+    """
+    return _kinds()[key]
+
+
+@lru_cache(maxsize=1)
+def _kinds() -> Mapping[str, str]:
+    found = dict(EXTRA_KINDS)
+    for key, of in key_register().items():
+        if isinstance(of, Amount):
+            found[key.removeprefix("step.")] = of.kind
+    return found
+
+
+def shipped_value(entry: Mapping[str, Any], kind: str) -> Value:
+    """
+    A value of a shipped table.
+
+    Parameters
+    ----------
+    entry : mapping
+        ``value``, perhaps ``low`` and ``high``, ``known``, ``source``.
+    kind : str
+        Kind of quantity.
+
+    Returns
+    -------
+    Value
+        Its source begins with ``shipped table``. [SI]
+    """
+    number = parse_quantity(entry["value"], kind)
+    low, high = (parse_quantity(entry[end], kind) if end in entry else number for end in ("low", "high"))
+    return Value(number, low, high, entry["known"], SHIPPED + entry["source"])
+
+
+def by_factor(number: float, down: float, up: float, known: Known, source: str) -> Value:
+    """Shipped value whose band is a factor down and a factor up. [SI]"""
+    return Value(number, number / down, number * up, known, SHIPPED + source)
+
+
+def median_grain(grit: Grit) -> Value:
+    """
+    Median grain size of a grade.
+
+    Parameters
+    ----------
+    grit : Grit
+        A grade of its scale.
+
+    Returns
+    -------
+    Value
+        d50, with 5 % either way for the tolerance of the grading. [m]
+
+    Raises
+    ------
+    KeyError
+        If the scale has no such grade.
+
+    Examples
+    --------
+    >>> median_grain(Grit("P", 180)).number
+    8.2e-05
+    """
+    size = load("grades")[grit.scale][str(grit.number)] * 1e-6
+    return Value(size, 0.95 * size, 1.05 * size, "handbook", SHIPPED + load("grades")["sources"][grit.scale])
+
+
+def grain_values(grit: Grit) -> dict[str, Value]:
+    """
+    Grain density, height spread, tip radius and roughness that a grade's size suggests.
+
+    Parameters
+    ----------
+    grit : Grit
+        A grade of its scale.
+
+    Returns
+    -------
+    dict
+        ``belt.grain_density`` [1/m²], ``belt.grain_height_sd``, ``belt.grain_tip_radius``, ``belt.roughness``,
+        ``belt.median_grain`` [m].
+
+    Notes
+    -----
+    Density 0.1/d50², height spread 0.2 d50, tip radius d50/4 (orders of magnitude); Ra from a power of d50 through
+    published tables.
+
+    Examples
+    --------
+    >>> round(grain_values(Grit("P", 180))["belt.grain_density"].number * 1e-6, 1)
+    14.9
+    """
+    d50 = median_grain(grit)
+    grains, rough = load("grades")["grains"], load("grades")["roughness"]
+    ra = parse_quantity(rough["at_82"], "length") * (d50.number / 82e-6) ** rough["exponent"]
+    known = grains["known"]
+
+    def even(number: float, factor: float, source: str) -> Value:
+        return by_factor(number, factor, factor, known, source)
+
+    return {
+        "belt.median_grain": d50,
+        "belt.grain_density": even(grains["density_times_d50_squared"] / d50.number**2, grains["density_factor"], grains["source_density"]),
+        "belt.grain_height_sd": even(grains["height_sd_over_d50"] * d50.number, grains["height_sd_factor"], grains["source_height"]),
+        "belt.grain_tip_radius": even(grains["tip_radius_over_d50"] * d50.number, grains["tip_radius_factor"], grains["source_tip"]),
+        "belt.roughness": by_factor(ra, rough["down"], rough["up"], rough["known"], rough["source"]),
+    }
+
+
+def cover_modulus(hardness: Value) -> Value:
+    """
+    Elastic modulus of a rubber cover from its hardness.
+
+    Parameters
+    ----------
+    hardness : Value
+        Shore A, 20 to 98. [Shore A]
+
+    Returns
+    -------
+    Value
+        Gent's law at the centre; the band runs from it at the low hardness to the larger of it and the log-linear
+        law at the high one. [Pa]
+
+    Notes
+    -----
+    Two published laws differ by 0.53 to 1.08, which is wider than the tolerance of the hardness.
+
+    Examples
+    --------
+    >>> round(cover_modulus(Value.exact(40.0, "measured")).number / 1e6, 2)
+    1.69
+    """
+    from evenlay.physics.contact.elastic import shore_a_modulus, shore_a_modulus_log_linear
+
+    def gent(shore: float) -> float:
+        return float(shore_a_modulus(min(max(shore, 20.0), 98.0)))
+
+    def rival(shore: float) -> float:
+        return float(shore_a_modulus_log_linear(min(max(shore, 20.0), 98.0)))
+
+    centre = gent(hardness.number)
+    low = min(gent(hardness.low), rival(hardness.low), centre)
+    high = max(gent(hardness.high), rival(hardness.high), centre)
+    known = weakest((hardness.known, "handbook"))
+    return Value(centre, low, high, known, f"{hardness.source}; Gent's law, band up to the log-linear law (gent-1958)")
+
+
+class _Collector:
+    """Fills the values one section at a time: the file first, then what is shipped."""
+
+    def __init__(self, conditions: frozenset[str]) -> None:
+        self.conditions = conditions
+        self.values: dict[str, Value] = {}
+        self.assumed: list[str] = []
+        self.replaced: list[Replaced] = []
+
+    def from_record(self, section: str, record: Record) -> None:
+        for name in type(record).model_fields:
+            given = getattr(record, name)
+            if not isinstance(given, Quantity):
+                continue
+            if given.holds_for and given.holds_for not in self.conditions:
+                self.replaced.append(Replaced(f"{section}.{name}", given.text, given.holds_for))
+                continue
+            self.values[f"{section}.{name}"] = given.value
+
+    def default(self, key: str, value: Value) -> None:
+        if key not in self.values:
+            self.values[key] = value
+            self.assumed.append(key)
+
+    def table(self, section: str, entries: Mapping[str, Any]) -> None:
+        for name, entry in entries.items():
+            key = f"{section}.{name}"
+            if isinstance(entry, Mapping) and "value" in entry and key not in self.values:
+                self.default(key, shipped_value(entry, kind_of(key)))
+
+
+def effective(job: Job, face_id: str, step_id: str) -> Effective:
+    """
+    Every number that holds for one face and one step of a job.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    face_id, step_id : str
+        Ids of the job.
+
+    Returns
+    -------
+    Effective
+        By dotted key, in SI. What has no shipped value and is not in the file is absent (a plate speed that was not
+        entered, a removal limit that was not set).
+
+    Raises
+    ------
+    StopIteration
+        If there is no such face or step.
+
+    Notes
+    -----
+    Order of precedence: the file, unless it says it holds for another grit, alloy or wheel kind; then the shipped
+    tables, the special before the general. Evidence is laid over this by the caller (`Effective.overlaid`).
+    """
+    face, step = job.one_face(face_id), job.one_step(step_id)
+    grit = step.belt.grit or parse_grit(load("belts")["default"]["grit"])
+    conditions = frozenset({job.part.alloy, str(grit), step.wheel.kind, job.part.incoming, step.drive.kind})
+    found = _Collector(conditions)
+    for section in ("job", "part", "viewing", "path", "device", "limits"):
+        found.from_record(section, getattr(job, section))
+    for section in STEP_PARTS:
+        found.from_record(section, getattr(step, section))
+    _face(found, face)
+    _part(found, job)
+    _belt(found, step, grit)
+    _wheel(found, step)
+    dayzero = load("dayzero")
+    drive = ("power", "rpm_max") if step.drive.kind == "servo" else ("free_rpm", "stall_torque")
+    found.table("drive", {name: dayzero["drive"][name] for name in drive})
+    for section in ("job", "viewing", "belt", "settings", "model", "path", "device"):
+        found.table(section, dayzero[section])
+    _limits(found, job)
+    return Effective(MappingProxyType(found.values), tuple(found.assumed), tuple(found.replaced))
+
+
+def _face(found: _Collector, face: Face) -> None:
+    found.values["face.length_along"] = face.length_along.value
+    found.values["face.length_across"] = face.length_across.value
+    for direction in ("along", "across"):
+        curvature = Value.exact(0.0, "asked", STATED)
+        if face.radius is not None and face.curvature.endswith(f" {direction}"):
+            curvature = inverse(face.radius.value, -1.0 if face.curvature.startswith("hollow") else 1.0)
+        found.values[f"face.curvature_{direction}"] = curvature
+
+
+def inverse(radius: Value, sign: float = 1.0) -> Value:
+    """
+    Curvature of a radius, with its band.
+
+    Examples
+    --------
+    >>> inverse(Value(0.5, 0.4, 0.5, "measured", "gauge"), -1.0).low
+    -2.5
+    """
+    ends = sorted((sign / radius.low, sign / radius.high))
+    return Value(sign / radius.number, ends[0], ends[1], radius.known, radius.source)
+
+
+def _part(found: _Collector, job: Job) -> None:
+    alloy = load("alloys")[job.part.alloy]
+    for name in ("density", "conductivity", "heat_capacity", "modulus", "poisson", "hardness"):
+        found.default(f"alloy.{name}", shipped_value(alloy[name], kind_of(f"alloy.{name}")))
+    found.table("model", {"removal_coefficient": alloy["removal_coefficient"]})
+    part = load("dayzero")["part"]
+    found.table("part", {"sheet": part["sheet"], "incoming_slope": part["incoming_slope"][job.part.incoming]})
+
+
+def _belt(found: _Collector, step: Step, grit: Grit) -> None:
+    default = load("belts")["default"]
+    for one, other in (("belt.width", "wheel.width"), ("wheel.width", "belt.width")):
+        if one not in found.values and other in found.values:
+            found.default(one, replace(found.values[other], known="guess", source=f"taken as wide as the {other.split('.')[0]}"))
+    if step.wheel.kind == "expander" and "belt.length" not in found.values:
+        diameter = found.values.get("wheel.diameter") or shipped_value(load("wheels")["expander"]["diameter"], "length")
+        found.default("belt.length", Value.exact(math.pi * diameter.number, "guess", "a sleeve goes once round its expander"))
+    found.table("belt", {name: default[name] for name in ("length", "width")})
+    for key, value in grain_values(grit).items():
+        found.default(key, value)
+
+
+def _wheel(found: _Collector, step: Step) -> None:
+    wheels = load("wheels")
+    crown = step.wheel.crown
+    if isinstance(crown, Quantity):
+        found.values["wheel.crown_curvature"] = inverse(crown.value)
+    elif crown == "flat":
+        found.values["wheel.crown_curvature"] = Value.exact(0.0, "asked", STATED)
+    found.table("wheel", wheels[step.wheel.kind])
+    found.table("wheel", wheels["all"])
+    diameter = found.values["wheel.diameter"]
+    if "wheel.hardness" in found.values and "wheel.modulus" not in found.values:
+        found.default("wheel.modulus", cover_modulus(found.values["wheel.hardness"]))
+    if step.wheel.kind == "expander" and "wheel.rubber_radius" not in found.values:
+        middle = 0.5 * (diameter.number - found.values["wheel.rubber_thickness"].number)
+        found.default("wheel.rubber_radius", by_factor(middle, 1.1, 1.1, "guess", "middle of the rubber that is free to move"))
+    if "wheel.plate_rpm" in found.values:
+        rim = math.pi * diameter.number * found.values["wheel.plate_rpm"].number
+        plate = Value.exact(rim, found.values["wheel.plate_rpm"].known, "rpm on the plate times the circumference")
+        known = found.values.get("wheel.plate_speed")
+        found.values["wheel.plate_speed"] = plate if known is None or plate.number < known.number else known
+
+
+def _limits(found: _Collector, job: Job) -> None:
+    settings = load("dayzero")["settings"]
+    for name in ("force", "feed", "speed"):
+        start = shipped_value(settings[name], kind_of(f"settings.{name}"))
+        for end, number in (("min", start.low), ("max", start.high)):
+            other = found.values.get(f"limits.{name}_{'max' if end == 'min' else 'min'}")
+            if other is not None:
+                number = min(number, other.number) if end == "min" else max(number, other.number)
+            found.default(f"limits.{name}_{end}", Value.exact(number, start.known, start.source))
+    if job.limits.rounds_max is not None:
+        found.values["limits.rounds_max"] = Value.exact(float(job.limits.rounds_max), "asked", STATED)
+    else:
+        found.default("limits.rounds_max", Value.exact(8.0, "guess", SHIPPED + "more rounds than eight are hardly ever run"))

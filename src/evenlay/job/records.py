@@ -1,0 +1,427 @@
+"""The job: closed, frozen records, one per thing a lab person would name."""
+
+import datetime
+from typing import Annotated, Final, Literal, TypeAlias
+
+from pydantic import BaseModel, ConfigDict
+
+from evenlay.job.fields import (
+    CHOOSE,
+    STATED,
+    Amount,
+    Day,
+    Direction,
+    FieldType,
+    Grain,
+    GritType,
+    Name,
+    Names,
+    Offsets,
+    Quantity,
+    Sides,
+    Size,
+    Switch,
+    Text,
+    Whole,
+    Word,
+    Words,
+)
+from evenlay.quantities.grit import Grit
+from evenlay.quantities.known import Value
+from evenlay.quantities.units import format_quantity
+
+SCHEMA: Final = 1
+"""Version of the job file that this program writes."""
+
+ALLOYS: Final = ("304", "316", "430", "5052", "6061", "carbon steel")
+ALLOY_HINTS: Final = {
+    "1.4301": "304", "1.4307": "304", "304L": "304", "1.4401": "316", "1.4404": "316", "316L": "316", "1.4016": "430",
+    "EN AW-5052": "5052", "5052-H32": "5052", "EN AW-6061": "6061", "6061-T6": "6061", "steel": "carbon steel",
+    "mild steel": "carbon steel",
+}  # fmt: skip
+INCOMING: Final = ("2B", "2D", "BA", "hot rolled", "mill", "ground", "No.3", "No.4", "unknown")
+CURVATURES: Final = ("flat", "convex along", "convex across", "hollow along", "hollow across")
+EDGES: Final = ("start", "end", "left", "right")
+WHEELS: Final = ("solid", "pneumatic", "expander", "slack", "platen", "nonwoven")
+MINERALS: Final = ("aluminium oxide", "ceramic", "zirconia", "silicon carbide", "non-woven")
+JOINTS: Final = ("butt tape", "lap", "none")
+DRIVES: Final = ("servo", "air")
+METALS: Final = ("aluminium", "stainless steel", "carbon steel")
+COLLECTORS: Final = ("aluminium only", "iron and steel only", "mixed", "not declared")
+NOT_ENTERED: Final = "not entered"
+NOT_DONE: Final = "not done"
+
+Setting: TypeAlias = Quantity | Literal["choose"]
+
+
+class Record(BaseModel):
+    """Base of all records: unknown keys refused, nothing changes after reading, no NaN."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
+
+
+class About(Record):
+    """``[job]``."""
+
+    name: Annotated[str, Name("short name of the job")]
+    asked: Annotated[str, Text("what the customer asked for, word for word")] = ""
+    created: Annotated[datetime.date | None, Day("day the folder was made")] = None
+    target: Annotated[Quantity | None, Amount("ratio", "0.05", "100", "how visible a line may be, in times just-visible")] = None
+    probability: Annotated[
+        Quantity | None, Amount("share", "50 %", "99.9 %", "how sure the plan must be that every line stays under the target")
+    ] = None
+    seed: Annotated[int, Whole(0, 2**32 - 1, "seed of the draws: same seed, same answer")] = 1
+
+
+class Part(Record):
+    """``[part]``."""
+
+    alloy: Annotated[str, Word(ALLOYS, "alloy of the part", ALLOY_HINTS)]
+    sheet: Annotated[Quantity | None, Amount("length", "0.1 mm", "500 mm", "thickness of the metal")] = None
+    incoming: Annotated[str, Word(INCOMING, "finish the part arrives with")] = "unknown"
+    incoming_slope: Annotated[
+        Quantity | None, Amount("ratio", "0", "20", "slope roughness of the incoming surface over that of the finish", known="handbook")
+    ] = None
+
+
+class Face(Record):
+    """``[[face]]``."""
+
+    id: Annotated[str, Name("name of the face")]
+    size: Annotated[Size, Sides("the two sides of the face")]
+    grain: Annotated[Grain, Direction("side that the grain runs along")]
+    curvature: Annotated[str, Word(CURVATURES, "shape; along and across are meant to the grain")] = "flat"
+    radius: Annotated[Quantity | None, Amount("length", "2 mm", "1000 m", "radius of a convex or hollow face")] = None
+    free_edges: Annotated[
+        tuple[str, ...], Words(EDGES, "sides where the metal ends: start and end along the grain, left and right across it")
+    ] = EDGES
+    steps: Annotated[tuple[str, ...] | None, Names("ids of the steps done on this face; all of them if left out")] = None
+
+    @property
+    def length_along(self) -> Quantity:
+        """Length of the face along the grain."""
+        return self._side(self._first_is_along)
+
+    @property
+    def length_across(self) -> Quantity:
+        """Width of the face across the grain."""
+        return self._side(not self._first_is_along)
+
+    @property
+    def _first_is_along(self) -> bool:
+        nearer_first = abs(self.grain.side - self.size.first) <= abs(self.grain.side - self.size.second)
+        return nearer_first != self.grain.across
+
+    def _side(self, first: bool) -> Quantity:
+        metres = self.size.first if first else self.size.second
+        return Quantity(Value.exact(metres, "asked", STATED), "length", format_quantity(metres, "length", digits=5))
+
+
+class Viewing(Record):
+    """``[viewing]``."""
+
+    distance: Annotated[Quantity | None, Amount("length", "0.1 m", "50 m", "distance at which the face is judged")] = None
+    lux: Annotated[Quantity | None, Amount("illuminance", "1 lx", "200 klx", "light on the face")] = None
+    luminance: Annotated[Quantity | None, Amount("luminance", "0.1 cd/m²", "100000 cd/m²", "brightness of the face as seen")] = None
+    lamp: Annotated[
+        Quantity | str | None,
+        Amount("angle", "0 °", "80 °", "tilt of the half vector between lamp and eye from the face's normal", words=("worst",)),
+    ] = None
+    judge: Annotated[str, Text("who judges, and against what", 2000)] = ""
+
+
+class Wheel(Record):
+    """``[step.wheel]``."""
+
+    kind: Annotated[str, Word(WHEELS, "what backs the belt")]
+    diameter: Annotated[Quantity | None, Amount("length", "10 mm", "2 m", "wheel diameter")] = None
+    width: Annotated[Quantity | None, Amount("length", "1 mm", "3 m", "face width of the wheel")] = None
+    crown: Annotated[Quantity | str | None, Amount("length", "5 mm", "1000 m", "radius of the crown across the face", words=("flat",))] = (
+        None
+    )
+    hardness: Annotated[Quantity | None, Amount("shore_a", "5 Shore A", "98 Shore A", "hardness of the cover", known="handbook")] = None
+    modulus: Annotated[
+        Quantity | None, Amount("pressure", "10 kPa", "10 GPa", "elastic modulus of the cover, if known", known="handbook")
+    ] = None
+    poisson: Annotated[Quantity | None, Amount("ratio", "0", "0.5", "Poisson's ratio of the cover", known="handbook")] = None
+    cover: Annotated[Quantity | None, Amount("length", "0.1 mm", "500 mm", "thickness of the cover", known="handbook")] = None
+    inflation: Annotated[Quantity | None, Amount("pressure", "0 bar", "10 bar", "pressure in the wheel over the air outside, warm")] = None
+    casing_stiffness: Annotated[
+        Quantity | None,
+        Amount("casing_stiffness", "0 kPa/mm", "10000 kPa/mm", "pressure the casing adds per depth pressed in", known="handbook"),
+    ] = None
+    plate_speed: Annotated[
+        Quantity | str | None, Amount("speed", "1 m/s", "200 m/s", "highest rim speed on the wheel's plate", words=(NOT_ENTERED,))
+    ] = None
+    plate_rpm: Annotated[
+        Quantity | str | None, Amount("rotation", "10 rpm", "100000 rpm", "highest rpm on the wheel's plate", words=(NOT_ENTERED,))
+    ] = None
+    sleeve_minimum: Annotated[
+        Quantity | None,
+        Amount("speed", "0 m/s", "100 m/s", "lowest rim speed at which the sleeve is held, from the plate", known="handbook"),
+    ] = None
+    slip_test: Annotated[
+        Quantity | str | None,
+        Amount("speed", "0.1 m/s", "100 m/s", "lowest rim speed at which a slip test held", words=(NOT_DONE,), known="measured"),
+    ] = None
+    edge_ramp: Annotated[
+        Quantity | None, Amount("length", "0.05 mm", "500 mm", "full ramp (0-100 %) at the belt's edges", known="handbook")
+    ] = None
+    runout: Annotated[Quantity | None, Amount("length", "0 mm", "10 mm", "run-out of the wheel at working speed", known="handbook")] = None
+    closing_pressure: Annotated[
+        Quantity | None, Amount("pressure", "0 Pa", "1 MPa", "pressure that closes an expander's clearance", known="handbook")
+    ] = None
+    grip_friction: Annotated[Quantity | None, Amount("ratio", "0.01", "2", "friction between expander and sleeve", known="handbook")] = None
+    rubber_density: Annotated[
+        Quantity | None, Amount("density", "100 kg/m³", "5000 kg/m³", "density of an expander's rubber", known="handbook")
+    ] = None
+    rubber_thickness: Annotated[
+        Quantity | None,
+        Amount("length", "0.5 mm", "500 mm", "thickness of an expander's rubber that is free to move out", known="handbook"),
+    ] = None
+    rubber_radius: Annotated[Quantity | None, Amount("length", "1 mm", "1 m", "mean radius of that rubber", known="handbook")] = None
+
+
+class Belt(Record):
+    """``[step.belt]``."""
+
+    length: Annotated[Quantity | None, Amount("length", "50 mm", "50 m", "once round the belt")] = None
+    width: Annotated[Quantity | None, Amount("length", "1 mm", "3 m", "width of the belt")] = None
+    grit: Annotated[Grit | None, GritType("grit, always with its scale")] = None
+    mineral: Annotated[str | None, Word(MINERALS, "abrasive mineral")] = None
+    joint: Annotated[str | None, Word(JOINTS, "how the belt is joined")] = None
+    joint_step: Annotated[Quantity | None, Amount("length", "0 mm", "3 mm", "how much thicker the joint is", known="handbook")] = None
+    rated_speed: Annotated[
+        Quantity | str | None, Amount("speed", "1 m/s", "200 m/s", "highest speed printed on the belt", words=(NOT_ENTERED,))
+    ] = None
+    wander: Annotated[Quantity | None, Amount("length", "0 mm", "200 mm", "sideways wander of the belt on the wheel", known="handbook")] = (
+        None
+    )
+    tension: Annotated[Quantity | None, Amount("line_load", "0 N/m", "100 N/mm", "pull in the belt per width", known="handbook")] = None
+    area_mass: Annotated[Quantity | None, Amount("area_mass", "0.05 kg/m²", "20 kg/m²", "mass of the belt per area", known="handbook")] = (
+        None
+    )
+    grain_density: Annotated[
+        Quantity | None, Amount("area_density", "0.001 /mm²", "100000 /mm²", "abrasive grains per area", known="handbook")
+    ] = None
+    grain_height_sd: Annotated[
+        Quantity | None, Amount("length", "0.05 µm", "1 mm", "spread (one standard deviation) of grain heights", known="handbook")
+    ] = None
+    grain_tip_radius: Annotated[
+        Quantity | None, Amount("length", "0.05 µm", "2 mm", "radius at which a grain presses", known="handbook")
+    ] = None
+    roughness: Annotated[
+        Quantity | None, Amount("length", "0.005 µm", "100 µm", "Ra across the grain that this belt leaves", known="handbook")
+    ] = None
+
+
+class Drive(Record):
+    """``[step.drive]``."""
+
+    kind: Annotated[str, Word(DRIVES, "what turns the wheel")]
+    power: Annotated[Quantity | None, Amount("power", "1 W", "500 kW", "rated power")] = None
+    torque: Annotated[Quantity | None, Amount("torque", "0.001 N·m", "10000 N·m", "highest lasting torque at the wheel")] = None
+    rpm_max: Annotated[Quantity | None, Amount("rotation", "1 rpm", "100000 rpm", "highest wheel rpm of a servo")] = None
+    free_rpm: Annotated[Quantity | None, Amount("rotation", "1 rpm", "100000 rpm", "free-running rpm of an air motor")] = None
+    stall_torque: Annotated[Quantity | None, Amount("torque", "0.001 N·m", "10000 N·m", "torque at which an air motor stops")] = None
+    loaded_rpm: Annotated[Quantity | None, Amount("rotation", "1 rpm", "100000 rpm", "rpm read under load", known="measured")] = None
+    loaded_torque: Annotated[Quantity | None, Amount("torque", "0.001 N·m", "10000 N·m", "torque at that reading", known="measured")] = None
+
+
+class Settings(Record):
+    """``[step.settings]``."""
+
+    force: Annotated[Setting, Amount("force", "0.1 N", "5 kN", "normal force of the wheel on the part", (CHOOSE,))] = CHOOSE
+    speed: Annotated[Setting, Amount("speed", "0.2 m/s", "100 m/s", "belt speed", (CHOOSE,))] = CHOOSE
+    feed: Annotated[Setting, Amount("speed", "0.1 mm/s", "10 m/s", "speed of the wheel over the part", (CHOOSE,))] = CHOOSE
+    step_over: Annotated[Setting, Amount("length", "0.1 mm", "3 m", "distance between neighbouring passes of a round", (CHOOSE,))] = CHOOSE
+    rounds: Annotated[int | Literal["choose"], Whole(1, 50, "complete coverings of the face", (CHOOSE,))] = CHOOSE
+    offsets: Annotated[tuple[Quantity, ...] | str, Offsets("sideways shift of each round")] = CHOOSE
+    taper: Annotated[Setting, Amount("ratio", "0.2", "1", "force of each later round over the one before", (CHOOSE,))] = CHOOSE
+    dither: Annotated[
+        Setting | None, Amount("length", "0 mm", "100 mm", "amplitude of a side-to-side motion along each pass", (CHOOSE,))
+    ] = None
+    dither_length: Annotated[Quantity | None, Amount("length", "1 mm", "20 m", "length of one side-to-side motion")] = None
+
+
+class Model(Record):
+    """``[step.model]``: what the physics needs to know of this belt on this metal."""
+
+    removal_coefficient: Annotated[
+        Quantity | None,
+        Amount("removal_coefficient", "1e-16 m²/N", "1e-7 m²/N", "volume removed per force and sliding distance", known="handbook"),
+    ] = None
+    friction: Annotated[Quantity | None, Amount("ratio", "0.01", "2", "pull along the belt over the normal force", known="handbook")] = None
+    pressure_exponent: Annotated[
+        Quantity | None, Amount("ratio", "-0.5", "2", "how slope roughness follows pressure, as a power", known="handbook")
+    ] = None
+    feed_exponent: Annotated[
+        Quantity | None, Amount("ratio", "-1", "1", "how slope roughness follows feed at equal pressure, as a power", known="handbook")
+    ] = None
+    slope_across: Annotated[
+        Quantity | None, Amount("ratio", "0.0005", "2", "slope rms across the grain on the optical band", known="handbook")
+    ] = None
+    slope_along: Annotated[
+        Quantity | None, Amount("ratio", "0.0005", "2", "slope rms along the grain on the optical band", known="handbook")
+    ] = None
+    facet_spread: Annotated[Quantity | None, Amount("ratio", "0.0001", "1", "spread of facets finer than that band", known="handbook")] = (
+        None
+    )
+    unrepeated_share: Annotated[
+        Quantity | None,
+        Amount("share", "0 %", "100 %", "share of the texture that does not repeat from turn to turn of the belt", known="handbook"),
+    ] = None
+    takeover_ratio: Annotated[
+        Quantity | None, Amount("ratio", "0.01", "20", "removal that wipes an earlier texture, in Ra", known="handbook")
+    ] = None
+    attack_angle: Annotated[
+        Quantity | None, Amount("angle", "1 °", "60 °", "angle of a grain's flank from the surface", known="handbook")
+    ] = None
+    luminance_floor: Annotated[
+        Quantity | None,
+        Amount("share", "0 %", "100 %", "brightness without a facet in place, in parts of the lobe's peak", known="handbook"),
+    ] = None
+
+
+class Step(Record):
+    """``[[step]]``."""
+
+    id: Annotated[str, Name("name of the step")]
+    wheel: Wheel
+    belt: Belt = Belt.model_construct()
+    drive: Drive = Drive.model_construct(kind="servo")
+    settings: Settings = Settings.model_construct()
+    model: Model = Model.model_construct()
+
+
+class Path(Record):
+    """``[path]``."""
+
+    error: Annotated[Quantity | None, Amount("length", "0 mm", "100 mm", "sideways error of a pass", known="handbook")] = None
+    turn_time: Annotated[Quantity | None, Amount("time", "0 s", "120 s", "time to turn from one pass to the next", known="handbook")] = None
+    run_on: Annotated[
+        Quantity | None, Amount("length", "0 mm", "2 m", "distance each pass runs past the face at both ends", known="handbook")
+    ] = None
+    feed_dip: Annotated[
+        Quantity | None, Amount("share", "0 %", "95 %", "how far the feed dips where the robot slows", known="handbook")
+    ] = None
+    led_by: Annotated[str, Word(("robot", "hand"), "who leads the tool")] = "robot"
+    hand_wander: Annotated[Quantity | None, Amount("length", "0 mm", "200 mm", "sideways wander of a hand, rms", known="handbook")] = None
+    hand_wander_length: Annotated[
+        Quantity | None, Amount("length", "1 mm", "10 m", "length over which a hand wanders so far", known="handbook")
+    ] = None
+
+
+class Device(Record):
+    """``[device]``: what holds the force."""
+
+    stroke: Annotated[Quantity | None, Amount("length", "0 mm", "1 m", "stroke of the force device")] = None
+    force_error: Annotated[Quantity | None, Amount("force", "0 N", "1 kN", "error of the force", known="handbook")] = None
+    bandwidth: Annotated[
+        Quantity | None, Amount("frequency", "0.05 Hz", "5 kHz", "frequency up to which it holds the force", known="handbook")
+    ] = None
+    moving_mass: Annotated[Quantity | None, Amount("mass", "1 g", "500 kg", "mass that moves with the wheel", known="handbook")] = None
+    fixture_error: Annotated[
+        Quantity | None, Amount("length", "0 mm", "500 mm", "error of the fixture along the normal", known="handbook")
+    ] = None
+    form_error: Annotated[
+        Quantity | None, Amount("length", "0 mm", "500 mm", "form error of the part along the normal", known="handbook")
+    ] = None
+    chatter: Annotated[
+        Quantity | None, Amount("frequency", "0.1 Hz", "20 kHz", "a chatter frequency, if one is known", known="measured")
+    ] = None
+
+
+class Limits(Record):
+    """``[limits]``."""
+
+    ra_max: Annotated[Quantity | None, Amount("length", "0.005 µm", "100 µm", "highest Ra across the grain")] = None
+    ra_rule: Annotated[str, Word(("16 %", "max"), "16 %: that share of readings may lie above; max: none may")] = "16 %"
+    thickness_min: Annotated[Quantity | None, Amount("length", "0.05 mm", "500 mm", "thinnest the metal may become")] = None
+    removal_max: Annotated[Quantity | None, Amount("length", "0.1 µm", "50 mm", "most stock that may be removed")] = None
+    feed_min: Annotated[Quantity | None, Amount("speed", "0.1 mm/s", "10 m/s", "slowest feed to consider")] = None
+    feed_max: Annotated[Quantity | None, Amount("speed", "0.1 mm/s", "10 m/s", "fastest feed to consider")] = None
+    speed_min: Annotated[Quantity | None, Amount("speed", "0.2 m/s", "100 m/s", "slowest belt speed to consider")] = None
+    speed_max: Annotated[Quantity | None, Amount("speed", "0.2 m/s", "100 m/s", "fastest belt speed to consider")] = None
+    force_min: Annotated[Quantity | None, Amount("force", "0.1 N", "5 kN", "lightest force to consider")] = None
+    force_max: Annotated[Quantity | None, Amount("force", "0.1 N", "5 kN", "heaviest force to consider")] = None
+    rounds_max: Annotated[int | None, Whole(1, 50, "most rounds to consider")] = None
+
+
+class Dust(Record):
+    """``[dust]``."""
+
+    metals: Annotated[
+        tuple[str, ...] | None, Words(METALS, "every metal whose dust this collector takes; this part's alone if left out")
+    ] = None
+    collector: Annotated[str, Word(COLLECTORS, "what the collector is declared for")] = "not declared"
+    wet: Annotated[bool | None, Switch("whether the dust is collected wet")] = None
+
+
+class Job(Record):
+    """The whole job file."""
+
+    job: About
+    part: Part
+    face: tuple[Face, ...]
+    step: tuple[Step, ...]
+    viewing: Viewing = Viewing.model_construct()
+    path: Path = Path.model_construct()
+    device: Device = Device.model_construct()
+    limits: Limits = Limits.model_construct()
+    dust: Dust = Dust.model_construct()
+
+    def one_face(self, face_id: str) -> Face:
+        """Face of that id."""
+        return next(face for face in self.face if face.id == face_id)
+
+    def one_step(self, step_id: str) -> Step:
+        """Step of that id."""
+        return next(step for step in self.step if step.id == step_id)
+
+    def steps_of(self, face_id: str) -> tuple[Step, ...]:
+        """Steps done on a face, in the order of the file."""
+        wanted = self.one_face(face_id).steps
+        return tuple(step for step in self.step if wanted is None or step.id in wanted)
+
+
+SECTIONS: Final[dict[str, type[Record]]] = {
+    "job": About,
+    "part": Part,
+    "face": Face,
+    "viewing": Viewing,
+    "step": Step,
+    "step.wheel": Wheel,
+    "step.belt": Belt,
+    "step.drive": Drive,
+    "step.settings": Settings,
+    "step.model": Model,
+    "path": Path,
+    "device": Device,
+    "limits": Limits,
+    "dust": Dust,
+}
+"""Every section of the file and its record."""
+
+
+def key_register() -> dict[str, FieldType]:
+    """
+    Every key of the job file with its field type (meaning, range, words).
+
+    Returns
+    -------
+    dict
+        Dotted key, as ``step.wheel.diameter``, to its type, in the order of the file.
+
+    Examples
+    --------
+    >>> key_register()["step.settings.force"].meaning
+    'normal force of the wheel on the part'
+    """
+    found: dict[str, FieldType] = {}
+    for section, record in SECTIONS.items():
+        for name, info in record.model_fields.items():
+            for extra in info.metadata:
+                if isinstance(extra, FieldType):
+                    found[f"{section}.{name}"] = extra
+    return found
