@@ -108,7 +108,8 @@ def contrast_gains(
     falls as :math:`1/s_t`. With :math:`\phi` the floor:
     :math:`g_\sigma = (\tan^2\theta/s_t^2 - 1)(\sigma^2/s_t^2)\,\ell/(\ell + \phi)`,
     :math:`g_\theta = (\tan\theta/s_t^2)\,\ell/(\ell + \phi)`. Small changes only: near the null of
-    :math:`g_\sigma` use `luminance_contrast`. The worst angle maximises :math:`(g_\sigma\,\delta\sigma/\sigma)^2 + (g_\theta\,\delta\theta)^2`
+    :math:`g_\sigma` use `luminance_contrast`. The worst angle maximises
+    :math:`(g_\sigma\,\delta\sigma/\sigma)^2 + (g_\theta\,\delta\theta)^2`
     over tilts up to 3.6 :math:`s_t`.
 
     References

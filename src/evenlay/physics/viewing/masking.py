@@ -147,7 +147,7 @@ def repeat_harmonics(repeat: ArrayLike, *, weights: ArrayLike = 1.0) -> Floats:
     Examples
     --------
     >>> repeat_harmonics([0.96, 3.82, 22.24]).round(3)
-    array([0.   , 0.719, 9.001])
+    array([0.   , 0.718, 9.001])
     """
     length = within("repeat", repeat, low=0.0, open_low=True)
     power = within("weights", weights, low=0.0)
