@@ -86,7 +86,7 @@ def joint_posterior(*, predict: Predict, readings: Sequence[Likelihood], dimensi
     ----------
     gelman-2013, section 4.1 (from memory).
     """
-    centre = np.zeros(dimensions)
+    centre: Array = np.zeros(dimensions)
     if not readings:
         return JointPosterior(centre, np.eye(dimensions))
     cost = _cost(predict, readings, centre)
