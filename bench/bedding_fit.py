@@ -1,4 +1,4 @@
-"""Re-derives the table of the fast bedding law from the reference solver and prints it (about two minutes)."""
+"""Re-derives the table of the fast bedding law from the reference solver and prints it (about 20 seconds)."""
 
 from __future__ import annotations
 
@@ -32,12 +32,21 @@ def series(values: np.ndarray, node: np.ndarray, other: np.ndarray) -> np.ndarra
     return np.linalg.solve(first, np.linalg.solve(second, values.T).T)
 
 
+def powers(table: np.ndarray) -> np.ndarray:
+    """From Chebyshev polynomials to powers, in both variables: quicker to sum."""
+    first, second = (np.zeros((count, count)) for count in table.shape)
+    for k, basis in ((k, basis) for basis in (first, second) for k in range(len(basis))):
+        basis[k, : k + 1] = np.polynomial.chebyshev.cheb2poly(np.eye(len(basis))[k])[: k + 1]
+    return np.einsum("ij,ik,kl->jl", first, table, second)
+
+
 def main() -> None:
     node, other, *tables = samples()
-    for name, values in zip(("LOAD", "WIDTH", "PEAK"), tables, strict=True):
+    kept = {"LOAD": (13, 9), "WIDTH": (12, 9), "PEAK": (12, 8)}
+    for (name, (rows, columns)), values in zip(kept.items(), tables, strict=True):
         print(f"{name} = (")
-        for row in series(values, node, other):
-            print("    (" + ", ".join(f"{c:.6g}" for c in row) + "),")
+        for row in powers(series(values, node, other)[:rows, :columns]):
+            print("    (" + ", ".join(f"{c:.9g}" for c in row) + "),")
         print(")")
 
 

@@ -67,14 +67,15 @@ class Cover:
     peak: tuple[Array, ...]
 
 
-def _powers(table: Table, scaled: Array) -> tuple[Array, ...]:
+def _at_poisson(table: Table, scaled: Array) -> tuple[Array, ...]:
     """Coefficients in powers of the first variable, at each draw's Poisson's ratio."""
-    rows = [np.polynomial.chebyshev.chebval(scaled, np.array(row)) for row in table]
-    basis = [np.polynomial.chebyshev.cheb2poly(np.eye(len(table))[k]) for k in range(len(table))]
-    return tuple(
-        sum((b[power] * row for b, row in zip(basis, rows, strict=True) if power < len(b)), np.zeros_like(scaled))
-        for power in range(len(table))
-    )
+    found = []
+    for row in table:
+        value = np.full_like(scaled, row[-1])
+        for coefficient in row[-2::-1]:
+            value = value * scaled + coefficient
+        found.append(value)
+    return tuple(found)
 
 
 def bonded_cover(*, modulus: Array | float, poisson: Array | float, thickness: Array | float) -> Cover:
@@ -102,8 +103,8 @@ def bonded_cover(*, modulus: Array | float, poisson: Array | float, thickness: A
 
     Notes
     -----
-    :math:`\ln(qR/Eb^2)`, :math:`\ln(a/b)` and :math:`p_0a/q` as Chebyshev series in :math:`\ln(\delta R/b^2)` and :math:`\sqrt{1-2\nu}`,
-    through the results of `layer.layer_contact`. Error within 0.5 % for :math:`a/b` of 0.05 to 8 (tests).
+    :math:`\ln(qR/Eb^2)`, :math:`\ln(a/b)` and :math:`p_0a/q` as Chebyshev series (kept as powers) in :math:`\ln(\delta R/b^2)` and
+    :math:`\sqrt{1-2\nu}`, through the results of `layer.layer_contact`. Error within 0.5 % for :math:`a/b` of 0.05 to 8 (tests).
 
     References
     ----------
@@ -115,21 +116,42 @@ def bonded_cover(*, modulus: Array | float, poisson: Array | float, thickness: A
     if not (np.all(nu >= POISSON_RANGE[0] - 1e-12) and np.all(nu <= POISSON_RANGE[1] + 1e-12)):
         raise ValueError(f"Poisson's ratio of a bonded cover must lie in {POISSON_RANGE[0]}..{POISSON_RANGE[1]}, where the law was fitted")
     scaled = 2.0 * np.sqrt(np.maximum(1.0 - 2.0 * nu, 0.0)) / _SOFTEST - 1.0
-    return Cover(e, b, _powers(LOAD, scaled), _powers(WIDTH, scaled), _powers(PEAK, scaled))
+    return Cover(e, b, _at_poisson(LOAD, scaled), _at_poisson(WIDTH, scaled), _at_poisson(PEAK, scaled))
 
 
 def _column(values: Array, like: Array) -> Array:
     return values.reshape(values.shape + (1,) * (like.ndim - 1))
 
 
-def _along(coefficients: tuple[Array, ...], s: Array) -> tuple[Array, Array]:
-    """Value and slope of the power series at ``s`` (Horner)."""
-    value = np.zeros_like(s) + _column(coefficients[-1], s)
-    slope = np.zeros_like(s)
+def _along(coefficients: tuple[Array, ...], s: Array) -> Array:
+    """Value of the power series at ``s`` (Horner)."""
+    value = np.empty_like(s)
+    value[...] = _column(coefficients[-1], s)
     for coefficient in coefficients[-2::-1]:
-        slope = slope * s + value
-        value = value * s + _column(coefficient, s)
-    return value, slope
+        value *= s
+        value += _column(coefficient, s)
+    return value
+
+
+def _slope(coefficients: tuple[Array, ...], s: Array) -> Array:
+    """Slope of the power series at ``s``."""
+    return _along(tuple(power * coefficient for power, coefficient in enumerate(coefficients) if power), s)
+
+
+def _scaled(cover: Cover, flattening: Array, radius: Array | float) -> tuple[Array, Array]:
+    """Scaled logarithm of penetration, held inside the fit, and how far it lies beyond (0 where nothing touches)."""
+    zeta = np.where(flattening > 0.0, flattening, 1.0) * (radius / _column(cover.thickness, flattening) ** 2)
+    s = (np.log(zeta) - _MIDDLE) / _SPAN
+    inside = np.clip(s, -1.0, 1.0)
+    return inside, s - inside
+
+
+def _carried_on(coefficients: tuple[Array, ...], inside: Array, beyond: Array) -> Array:
+    """The series, and its straight continuation beyond the fit."""
+    value = _along(coefficients, inside)
+    if np.any(beyond != 0.0):
+        value += _slope(coefficients, np.sign(beyond)) * beyond
+    return value
 
 
 def strip_contact(cover: Cover, *, flattening: Array, radius: Array | float) -> StripContact:
@@ -152,25 +174,62 @@ def strip_contact(cover: Cover, *, flattening: Array, radius: Array | float) -> 
 
     Notes
     -----
-    Outside the fitted range of :math:`\delta R/b^2` the power law at its end goes on (a strip near the end of a crowned contact carries next
-    to nothing; a cover pressed far beyond it is named by the caller).
+    Outside the fitted range of :math:`\delta R/b^2` the power law at its end goes on: a strip near the end of a crowned contact carries
+    next to nothing; a cover pressed far beyond the range is named by the caller.
 
     References
     ----------
     bonded-layer-compliance; evenlay's own fit.
     """
-    b, e = _column(cover.thickness, flattening), _column(cover.modulus, flattening)
     touching = flattening > 0.0
-    zeta = np.where(touching, flattening, 1.0) * radius / (b * b)
-    s = (np.log(zeta) - _MIDDLE) / _SPAN
-    inside = np.clip(s, -1.0, 1.0)
-    beyond = s - inside
-    load, load_slope = _along(cover.load, inside)
-    width, width_slope = _along(cover.width, inside)
-    q = e * b * b / radius * np.exp(load + load_slope * beyond)
-    a = b * np.exp(width + width_slope * beyond)
-    stiffness = q * load_slope / _SPAN / np.where(touching, flattening, 1.0)
-    return StripContact(np.where(touching, q, 0.0), np.where(touching, stiffness, 0.0), np.where(touching, a, 0.0))
+    inside, beyond = _scaled(cover, flattening, radius)
+    load = _load(cover, inside, beyond, radius)
+    width = _column(cover.thickness, flattening) * np.exp(_carried_on(cover.width, inside, beyond))
+    stiffness = load * _slope(cover.load, inside) / _SPAN / np.where(touching, flattening, 1.0)
+    return StripContact(np.where(touching, load, 0.0), np.where(touching, stiffness, 0.0), np.where(touching, width, 0.0))
+
+
+def _load(cover: Cover, inside: Array, beyond: Array, radius: Array | float) -> Array:
+    scale = cover.modulus * cover.thickness**2 / radius
+    load: Array = _column(scale, inside) * np.exp(_carried_on(cover.load, inside, beyond))
+    return load
+
+
+def strip_loads(cover: Cover, *, flattening: Array, radius: Array | float) -> Array:
+    """
+    Load per width alone, as `strip_contact` gives it.
+
+    Parameters
+    ----------
+    cover, flattening, radius
+        As in `strip_contact`.
+
+    Returns
+    -------
+    ndarray
+        :math:`q`, shape of ``flattening``. [N/m]
+    """
+    inside, beyond = _scaled(cover, flattening, radius)
+    return np.where(flattening > 0.0, _load(cover, inside, beyond, radius), 0.0)
+
+
+def strip_half_width(cover: Cover, *, flattening: Array, radius: Array | float) -> Array:
+    """
+    Half-width alone, as `strip_contact` gives it.
+
+    Parameters
+    ----------
+    cover, flattening, radius
+        As in `strip_contact`.
+
+    Returns
+    -------
+    ndarray
+        :math:`a`, shape of ``flattening``. [m]
+    """
+    inside, beyond = _scaled(cover, flattening, radius)
+    width = _column(cover.thickness, flattening) * np.exp(_carried_on(cover.width, inside, beyond))
+    return np.where(flattening > 0.0, width, 0.0)
 
 
 def strip_peak_pressure(cover: Cover, *, flattening: Array, radius: Array | float) -> Array:
@@ -196,10 +255,8 @@ def strip_peak_pressure(cover: Cover, *, flattening: Array, radius: Array | floa
     bonded-layer-compliance; evenlay's own fit.
     """
     strip = strip_contact(cover, flattening=flattening, radius=radius)
-    touching = strip.half_width > 0.0
-    zeta = np.where(touching, flattening, 1.0) * radius / _column(cover.thickness, flattening) ** 2
-    shape, _ = _along(cover.peak, np.clip((np.log(zeta) - _MIDDLE) / _SPAN, -1.0, 1.0))
-    peak: Array = shape * strip.load_per_width / np.where(touching, strip.half_width, 1.0)
+    inside, _ = _scaled(cover, flattening, radius)
+    peak: Array = _along(cover.peak, inside) * strip.load_per_width / np.where(flattening > 0.0, strip.half_width, 1.0)
     return peak
 
 

@@ -43,9 +43,10 @@ def edge_ramp(wheel: Wheel, *, speed: Array | float) -> Array:
 
     Notes
     -----
-    Labelled guesses, until a footprint refits ``edge_ramp``. Pneumatic: :math:`r\sqrt{(p_{ref}+20\,kPa)/(p_{infl}+20\,kPa)}`. Solid and expander: with the
-    root of cover thickness and the inverse fourth root of modulus; an expander also shortens with its grip pressure as a pneumatic wheel does
-    with inflation. Nonwoven: with the root of cover thickness. Slack belt and platen: as stated, the belt's own edge.
+    Labelled guesses, until a footprint refits ``edge_ramp``. Pneumatic: :math:`r\sqrt{(p_{ref}+20\,kPa)/(p_{infl}+20\,kPa)}`. Solid and
+    expander: with the root of cover thickness and the inverse fourth root of modulus; an expander also shortens with its grip pressure
+    as a pneumatic wheel does with inflation. Nonwoven: with the root of cover thickness. Slack belt and platen: as stated, the belt's
+    own edge.
 
     References
     ----------

@@ -55,7 +55,8 @@ def grip_pressure(wheel: Wheel, *, speed: Array | float) -> Array:
 
     Notes
     -----
-    :math:`\rho\,t\,r_m\omega^2 - m''R\omega^2 - p_0`: outward force of the free rubber, less what lifts the belt off, less the closing pressure.
+    :math:`\rho\,t\,r_m\omega^2 - m''R\omega^2 - p_0`: outward force of the free rubber, less what lifts the belt off, less the closing
+    pressure.
 
     References
     ----------

@@ -128,3 +128,33 @@ NEEDED: Final[dict[str, tuple[str, ...]]] = {
     "nonwoven": ("modulus", "cover_thickness", "edge_ramp"),
 }
 """Values that must be above zero, by kind."""
+
+
+def over_draws(wheel: Wheel, *, force: Array | float, speed: Array | float, tilt: Array | float = 0.0) -> tuple[Array, Array, Array]:
+    """
+    Force, speed and tilt of a pass as arrays over the draws of everything.
+
+    Parameters
+    ----------
+    wheel : Wheel
+        Any kind.
+    force, speed, tilt : ndarray (n,) or float
+        ``> 0`` [N], ``>= 0`` [m/s], between -1 and 1 [rad].
+
+    Returns
+    -------
+    force, speed, tilt : ndarray (n,)
+        n: draws of wheel and pass together.
+
+    Raises
+    ------
+    ValueError
+        If a value is out of range, NaN or infinite, or the numbers of draws differ.
+    """
+    given = [np.atleast_1d(np.asarray(value, dtype=np.float64)) for value in (force, speed, tilt)]
+    own = [value.shape for value in vars(wheel).values() if isinstance(value, np.ndarray)]
+    draws = np.broadcast_shapes(*(value.shape for value in given), *own)
+    f, v, t = (np.broadcast_to(value, draws) for value in given)
+    if not (np.all(f > 0.0) and np.all(f < inf) and np.all(v >= 0.0) and np.all(v < inf) and np.all(np.abs(t) < 1.0)):
+        raise ValueError("a pass needs force > 0, speed >= 0 and a tilt below one radian, all finite")
+    return f, v, t

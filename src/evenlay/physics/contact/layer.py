@@ -52,8 +52,8 @@ def layer_compliance(wavenumber: Array, *, poisson: float) -> Array:
 
     Notes
     -----
-    :math:`\frac{2(1-\nu^2)}{z}\,\frac{(3-4\nu)\sinh 2z - 2z}{(3-4\nu)\cosh 2z + 2z^2 + 5 - 12\nu + 8\nu^2}`. Limits (tests): thickness over
-    one-dimensional modulus for :math:`z \to 0` (:math:`z^2` when incompressible) and the half-plane for :math:`z \to \infty`.
+    :math:`\frac{2(1-\nu^2)}{z}\,\frac{(3-4\nu)\sinh 2z - 2z}{(3-4\nu)\cosh 2z + 2z^2 + 5 - 12\nu + 8\nu^2}`. Limits (tests): thickness
+    over one-dimensional modulus for :math:`z \to 0` (:math:`z^2` when incompressible) and the half-plane for :math:`z \to \infty`.
 
     References
     ----------
@@ -89,9 +89,9 @@ def layer_kernel(distance: Array, cell: float, *, poisson: float) -> Array:
 
     Notes
     -----
-    The part :math:`2(1-\nu^2)\tanh(z)/z`, which holds the logarithm under the strip, has the transform
-    :math:`\frac{1}{\pi}\ln\coth(\pi x/4)` and is integrated over the strip in closed form near it; what is left of the compliance dies out
-    before :math:`z = 24` and is summed by Gauss-Legendre quadrature.
+    The part :math:`2(1-\nu^2)\tanh(z)/z`, which holds the logarithm under the strip, has the transform :math:`\frac{1}{\pi}\ln\coth(\pi
+    x/4)` and is integrated over the strip in closed form near it; what is left of the compliance dies out before :math:`z = 24` and is
+    summed by Gauss-Legendre quadrature.
 
     References
     ----------
@@ -106,16 +106,16 @@ def layer_kernel(distance: Array, cell: float, *, poisson: float) -> Array:
         smooth = np.where(distance > 0.0, np.log(distance) - np.log(np.tanh(argument)), -np.log(0.25 * np.pi))
     logarithm = (log_mean + smooth) / np.pi
     node, weight = np.polynomial.legendre.leggauss(480)
-    z, weight = 12.0 * (node + 1.0), 12.0 * weight
+    z: Array = 12.0 * (node + 1.0)
     rest = layer_compliance(z, poisson=poisson) - front * np.tanh(z) / z
-    share = rest * weight * np.sinc(z * half / np.pi) * cell / np.pi
+    share = rest * 12.0 * weight * np.sinc(z * half / np.pi) * cell / np.pi
     remainder = np.array([float(np.sum(share * np.cos(z * x))) for x in distance])
     kernel: Array = front * logarithm * cell + remainder
     return kernel
 
 
 def _solve(target: float, *, poisson: float, points: int) -> tuple[Array, Array, float]:
-    """Pressure over E b / R on a window, for flattening ``target`` = d R / b^2: conjugate gradients on the touching cells (FFT products)."""
+    """Pressure over E b / R on a window, for flattening ``target`` = d R / b^2: conjugate gradients on the touching cells (by FFT)."""
     reach = 1.02 * np.sqrt(target / 0.155)  # a never exceeds this: d R / a^2 >= 1/6 whatever the layer
     cell = 2.0 * reach / points
     x = (np.arange(points) + 0.5) * cell - reach
@@ -128,7 +128,8 @@ def _solve(target: float, *, poisson: float, points: int) -> tuple[Array, Array,
     gap_free = target - 0.5 * x * x
     pressure = np.where(gap_free > 0.0, gap_free, 0.0)
     touching = pressure > 0.0
-    step, last, restart = np.zeros(points), 1.0, True
+    step: Array = np.zeros(points)
+    last, restart = 1.0, True
     for _ in range(3000):
         residual = np.where(touching, settle(pressure) - gap_free, 0.0)
         size = float(np.sum(residual * residual))

@@ -82,7 +82,8 @@ def profile_grid(width: float) -> Array:
     """
     if not 0.0 < width < inf:
         raise ValueError(f"belt width must be > 0 and finite, not {width}")
-    return (np.arange(POINTS) - POINTS // 2) * (2.0 * REACH * width / (POINTS - 1))
+    y: Array = (np.arange(POINTS) - POINTS // 2) * (2.0 * REACH * width / (POINTS - 1))
+    return y
 
 
 def _crossing(y: Array, shape: Array, level: Array) -> Array:
@@ -191,8 +192,8 @@ def softened_profile(*, width: float, hard: Array, ramp: Array) -> LoadProfile:
 
     Notes
     -----
-    Running mean over ``ramp`` (a box), taken exactly on the running integral of the load: a hard edge becomes a straight full ramp of that
-    length and the load is kept.
+    Running mean over ``ramp`` (a box), taken exactly on the running integral of the load: a hard edge becomes a straight full ramp of
+    that length and the load is kept.
     """
     y = profile_grid(width)
     n, count = hard.shape
@@ -200,12 +201,16 @@ def softened_profile(*, width: float, hard: Array, ramp: Array) -> LoadProfile:
     cumulative = np.zeros((n, count))
     np.cumsum(0.5 * (hard[:, 1:] + hard[:, :-1]), axis=-1, out=cumulative[:, 1:])
 
+    columns = np.arange(y.size)[None, :] - (y.size - count) // 2
+    row = np.arange(n)[:, None]
+
     def integral(shift: Array) -> Array:
-        place = np.clip((y[None, :] + shift[:, None] + 0.5 * width) / dy, 0.0, count - 1.0)
-        index = np.minimum(place.astype(np.int64), count - 2)
-        low = np.take_along_axis(cumulative, index, axis=-1)
-        high = np.take_along_axis(cumulative, index + 1, axis=-1)
-        between: Array = low + (place - index) * (high - low)
+        whole = np.floor(shift / dy)
+        part = (shift / dy - whole)[:, None]
+        index = columns + whole.astype(np.int64)[:, None]
+        low = cumulative[row, np.clip(index, 0, count - 1)]
+        high = cumulative[row, np.clip(index + 1, 0, count - 1)]
+        between: Array = low + part * (high - low)
         return between
 
     shape = np.maximum(integral(0.5 * ramp) - integral(-0.5 * ramp), 0.0)

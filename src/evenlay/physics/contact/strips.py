@@ -9,7 +9,16 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from evenlay.physics.contact.bedding import POISSON_RANGE, Cover, StripContact, bonded_cover, strip_contact, strip_peak_pressure
+from evenlay.physics.contact.bedding import (
+    POISSON_RANGE,
+    Cover,
+    StripContact,
+    bonded_cover,
+    strip_contact,
+    strip_half_width,
+    strip_loads,
+    strip_peak_pressure,
+)
 from evenlay.physics.contact.expander import grip_pressure
 from evenlay.physics.contact.kinds import NoContact, Wheel
 
@@ -63,8 +72,9 @@ def working_tension(wheel: Wheel, speed: Array | float) -> Array:
 
     Notes
     -----
-    Under a tensioner of constant force the part :math:`m''v^2` only turns the belt's own momentum and presses on nothing: the classical belt
-    balance :math:`(T' - m''v^2)/R = p`. For the same reason the centrifugal tension of a running belt does not stiffen a steady patch.
+    Under a tensioner of constant force the part :math:`m''v^2` only turns the belt's own momentum and presses on nothing: the classical
+    belt balance :math:`(T' - m''v^2)/R = p`. For the same reason the centrifugal tension of a running belt does not stiffen a steady
+    patch.
 
     References
     ----------
@@ -114,11 +124,11 @@ def strip_law(wheel: Wheel, *, speed: Array | float, curvature_along: float) -> 
 
     Notes
     -----
-    Solid: bonded cover. Pneumatic: :math:`p = p_{infl} + K o`. Expander: bonded cover and the grip pressure as an onset, which grows with
-    :math:`\omega^2` (direction: common practice; size: a guess). Slack: :math:`p = T'/R_{part}`, membrane without bending. Platen: the belt and its pad
-    as a confined thin layer, :math:`p = (M/b) o`, and :math:`T'/R_{part}` where the part is convex. Nonwoven: fibre cover without sideways
-    coupling, :math:`p = (M/b) o`. A tensioned belt over a wheel adds :math:`T'/R` as an onset: where the patch is flat, the belt no longer
-    presses on the wheel, the part does.
+    Solid: bonded cover. Pneumatic: :math:`p = p_{infl} + K o`. Expander: bonded cover and the grip pressure as an onset, which grows
+    with :math:`\omega^2` (direction: common practice; size: a guess). Slack: :math:`p = T'/R_{part}`, membrane without bending. Platen:
+    the belt and its pad as a confined thin layer, :math:`p = (M/b) o`, and :math:`T'/R_{part}` where the part is convex. Nonwoven:
+    fibre cover without sideways coupling, :math:`p = (M/b) o`. A tensioned belt over a wheel adds :math:`T'/R` as an onset: where the
+    patch is flat, the belt no longer presses on the wheel, the part does.
 
     References
     ----------
@@ -221,11 +231,61 @@ def strip_load(law: StripLaw, overlap: Array) -> StripContact:
     depth = np.minimum(h, 1.0 / law.curvature)
     free = np.sqrt(depth * (2.0 / law.curvature - depth))
     a = np.minimum(free, law.longest)
-    bulge = a * law.curvature
-    area = 2.0 * a * (h - a * bulge / 6.0 * (1.0 + 0.15 * bulge * bulge))
     growing = (free > 0.0) & (free < law.longest)
     widening = np.where(growing, (1.0 / law.curvature - depth) / np.where(growing, free, 1.0), 0.0)
-    return StripContact(2.0 * onset * a + foundation * area, 2.0 * onset * widening + 2.0 * foundation * a, a)
+    return StripContact(_pressed(law, h, a), 2.0 * onset * widening + 2.0 * foundation * a, a)
+
+
+def _pressed(law: StripLaw, h: Array, a: Array) -> Array:
+    """Load of strips without a bonded cover: onset over the length, and foundation times the area of overlap."""
+    bulge = a * law.curvature
+    mean = h - a * bulge * (1.0 + 0.15 * bulge * bulge) / 6.0
+    load: Array = 2.0 * a * (_column(law.onset, h) + _column(law.foundation, h) * mean)
+    return load
+
+
+def strip_half_length(law: StripLaw, overlap: Array) -> Array:
+    """
+    Half-length of strips alone, as `strip_load` gives it.
+
+    Parameters
+    ----------
+    law, overlap
+        As in `strip_load`.
+
+    Returns
+    -------
+    ndarray
+        :math:`a`. [m]
+    """
+    h = np.maximum(overlap, 0.0)
+    if law.cover is not None:
+        return strip_half_width(law.cover, flattening=h, radius=1.0 / law.curvature)
+    depth = np.minimum(h, 1.0 / law.curvature)
+    return np.minimum(np.sqrt(depth * (2.0 / law.curvature - depth)), law.longest)
+
+
+def strip_load_alone(law: StripLaw, overlap: Array) -> Array:
+    """
+    Load of strips alone, as `strip_load` gives it: the quick way for the search and the profile.
+
+    Parameters
+    ----------
+    law, overlap
+        As in `strip_load`.
+
+    Returns
+    -------
+    ndarray
+        :math:`q`. [N/m]
+    """
+    h = np.maximum(overlap, 0.0)
+    if law.cover is None:
+        return _pressed(law, h, strip_half_length(law, h))
+    load = strip_loads(law.cover, flattening=h, radius=1.0 / law.curvature)
+    if np.any(law.onset > 0.0):
+        load += 2.0 * _column(law.onset, h) * strip_half_length(law, h)
+    return load
 
 
 def strip_peak(law: StripLaw, overlap: Array) -> Array:
