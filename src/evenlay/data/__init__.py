@@ -52,8 +52,8 @@ def sources() -> Mapping[str, Mapping[str, Any]]:
 
     Examples
     --------
-    >>> sources()["gent-1958"]["status"]
-    'from memory'
+    >>> sources()["iso-6344"]["status"]
+    'read'
     """
     import tomllib
 

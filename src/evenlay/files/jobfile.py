@@ -231,7 +231,7 @@ def _edited(text: str, key: str, value: str, file: Path) -> str:
             inside[part] = tomlkit.table()
         inside = inside[part]
     item: Any = value
-    if value[:1] in "[{" or value in ("true", "false") or re.fullmatch(r"[+-]?\d+", value):
+    if value.startswith(("[", "{")) or value in ("true", "false") or re.fullmatch(r"[+-]?\d+", value):
         try:
             item = tomlkit.value(value)
         except TOMLKitError:

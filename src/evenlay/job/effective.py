@@ -66,7 +66,7 @@ class Effective(Mapping[str, Value]):
     numbers : mapping of str to Value
         For example ``wheel.diameter``, ``model.friction``, ``alloy.density``. [SI]
     assumed : tuple of str
-        Keys that rest on the shipped tables, because the file has none of its own.
+        Keys that rest on the shipped tables: the file has none of its own, or still the one it was started with.
     replaced : tuple of Replaced
         Values of the file that gave way.
     """
@@ -219,8 +219,8 @@ def cover_modulus(hardness: Value) -> Value:
     Returns
     -------
     Value
-        Gent's law at the centre; the band runs from it at the low hardness to the larger of it and the log-linear
-        law at the high one. [Pa]
+        Gent's law at the centre; the band runs from the smaller of the two laws at the low hardness to the larger at the
+        high one. [Pa]
 
     Notes
     -----
@@ -233,15 +233,10 @@ def cover_modulus(hardness: Value) -> Value:
     """
     from evenlay.physics.contact.elastic import shore_a_modulus, shore_a_modulus_log_linear
 
-    def gent(shore: float) -> float:
-        return float(shore_a_modulus(min(max(shore, 20.0), 98.0)))
-
-    def rival(shore: float) -> float:
-        return float(shore_a_modulus_log_linear(min(max(shore, 20.0), 98.0)))
-
-    centre = gent(hardness.number)
-    low = min(gent(hardness.low), rival(hardness.low), centre)
-    high = max(gent(hardness.high), rival(hardness.high), centre)
+    laws = (shore_a_modulus, shore_a_modulus_log_linear)
+    centre = float(shore_a_modulus(hardness.number))
+    low = min(centre, *(float(law(hardness.low)) for law in laws))
+    high = max(centre, *(float(law(hardness.high)) for law in laws))
     known = weakest((hardness.known, "handbook"))
     return Value(centre, low, high, known, f"{hardness.source}; Gent's law, band up to the log-linear law (gent-1958)")
 
@@ -264,6 +259,8 @@ class _Collector:
                 self.replaced.append(Replaced(f"{section}.{name}", given.text, given.holds_for))
                 continue
             self.values[f"{section}.{name}"] = given.value
+            if given.shipped:
+                self.assumed.append(f"{section}.{name}")
 
     def default(self, key: str, value: Value) -> None:
         if key not in self.values:
@@ -302,7 +299,8 @@ def effective(job: Job, face_id: str, step_id: str) -> Effective:
     Notes
     -----
     Order of precedence: the file, unless it says it holds for another grit, alloy or wheel kind; then the shipped
-    tables, the special before the general. Evidence is laid over this by the caller (`Effective.overlaid`).
+    tables, the special before the general. A setting left to choose stands at the value that choosing starts from,
+    without a band: its range is in ``limits``. Evidence is laid over this by the caller (`Effective.overlaid`).
     """
     face, step = job.one_face(face_id), job.one_step(step_id)
     grit = step.belt.grit or parse_grit(load("belts")["default"]["grit"])
@@ -319,8 +317,11 @@ def effective(job: Job, face_id: str, step_id: str) -> Effective:
     dayzero = load("dayzero")
     drive = ("power", "rpm_max") if step.drive.kind == "servo" else ("free_rpm", "stall_torque")
     found.table("drive", {name: dayzero["drive"][name] for name in drive})
-    for section in ("job", "viewing", "belt", "settings", "model", "path", "device"):
+    for section in ("job", "viewing", "belt", "model", "path", "device"):
         found.table(section, dayzero[section])
+    for name, entry in dayzero["settings"].items():
+        start = shipped_value(entry, kind_of(f"settings.{name}"))
+        found.default(f"settings.{name}", Value.exact(start.number, start.known, start.source))
     _limits(found, job)
     return Effective(MappingProxyType(found.values), tuple(found.assumed), tuple(found.replaced))
 

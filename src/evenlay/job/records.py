@@ -139,7 +139,10 @@ class Wheel(Record):
     crown: Annotated[Quantity | str | None, Amount("length", "5 mm", "1000 m", "radius of the crown across the face", words=("flat",))] = (
         None
     )
-    hardness: Annotated[Quantity | None, Amount("shore_a", "5 Shore A", "98 Shore A", "hardness of the cover", known="handbook")] = None
+    hardness: Annotated[
+        Quantity | None,
+        Amount("shore_a", "20 Shore A", "98 Shore A", "hardness of the cover; give modulus if it is softer", known="handbook"),
+    ] = None
     modulus: Annotated[
         Quantity | None, Amount("pressure", "10 kPa", "10 GPa", "elastic modulus of the cover, if known", known="handbook")
     ] = None

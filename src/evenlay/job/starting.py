@@ -15,10 +15,11 @@ from evenlay.job.reading import parse_job
 from evenlay.job.records import SCHEMA, Job, key_register
 
 WHEEL_KEYS: Final[Mapping[str, tuple[str, ...]]] = {
-    "pneumatic": ("inflation", "casing_stiffness", "cover", "edge_ramp"),
-    "solid": ("hardness", "cover", "edge_ramp"),
+    "pneumatic": ("inflation", "casing_stiffness", "modulus", "poisson", "cover", "edge_ramp"),
+    "solid": ("hardness", "poisson", "cover", "edge_ramp"),
     "expander": (
         "hardness",
+        "poisson",
         "cover",
         "edge_ramp",
         "sleeve_minimum",
@@ -26,10 +27,11 @@ WHEEL_KEYS: Final[Mapping[str, tuple[str, ...]]] = {
         "grip_friction",
         "rubber_density",
         "rubber_thickness",
+        "rubber_radius",
     ),
-    "slack": ("edge_ramp",),
-    "platen": ("modulus", "cover", "edge_ramp"),
-    "nonwoven": ("modulus", "cover", "edge_ramp"),
+    "slack": ("modulus", "poisson", "edge_ramp"),
+    "platen": ("modulus", "poisson", "cover", "edge_ramp"),
+    "nonwoven": ("modulus", "poisson", "cover", "edge_ramp"),
 }
 """What a wheel kind has beside diameter, width, crown, plate and run-out."""
 
@@ -260,7 +262,7 @@ def _settings(lines: _Lines) -> None:
 def _surroundings(lines: _Lines) -> None:
     lines.section("[path]")
     lines.plain("path.led_by", '"robot"', more="robot or hand")
-    for name in ("error", "turn_time", "run_on"):
+    for name in ("error", "turn_time", "run_on", "hand_wander", "hand_wander_length"):
         lines.shipped(f"path.{name}")
     lines.plain("path.feed_dip", '"0 %"', off=True)
     lines.section("[device]")
