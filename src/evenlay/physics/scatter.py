@@ -180,7 +180,8 @@ def _scatter(lateral_sd: ArrayLike, count: int) -> Array:
 def _scattered_power(y: Array, shape: Array, scatter: Array) -> Array:
     """Integral over frequency of the profile's power that the error scatters, shape ``(n,)``."""
     step = grid_step(y, shape)
-    size = 1 << int(np.ceil(np.log2(4 * y.size)))
+    # The window holds the profile's autocorrelation and the spread of the error, or the sum over frequencies would alias.
+    size = 1 << int(np.ceil(np.log2(4.0 * y.size + 12.0 * float(np.max(scatter)) / step)))
     frequency = np.fft.rfftfreq(size, step)
     # The power sum over the grid's own band holds the whole sum of squares of the samples; sinc**2 makes it that of the straight pieces.
     power = np.abs(np.fft.rfft(shape, size, axis=1)) ** 2 * step**2
