@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from evenlay.job.fields import nearest_word
+from evenlay.job.amounts import nearest_word
 from evenlay.job.reading import dotted
 from evenlay.job.records import key_register
 from evenlay.quantities.errors import InputProblem, InputProblems

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from evenlay.files.bounded import problem, read_text
-from evenlay.job.fields import nearest_word
+from evenlay.job.amounts import nearest_word
 from evenlay.quantities.errors import InputProblem, InputProblems
 from evenlay.quantities.units import KINDS, OFFSETS, kind_of_unit, plain_unit
 

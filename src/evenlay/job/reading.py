@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from evenlay.job.fields import FieldError, nearest_word, shown
+from evenlay.job.amounts import FieldError, nearest_word, shown
 from evenlay.job.records import SCHEMA, SECTIONS, Job
 from evenlay.job.rules import contradictions
 from evenlay.quantities.errors import InputProblem, InputProblems

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from evenlay.job.fields import Quantity, nearest_word
+from evenlay.job.amounts import Quantity, nearest_word
 from evenlay.job.records import Face, Job, Limits, Step
 from evenlay.quantities.units import format_quantity
 

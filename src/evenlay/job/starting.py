@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from evenlay.data import load
+from evenlay.job.amounts import written
 from evenlay.job.effective import Effective, effective, kind_of
-from evenlay.job.fields import written
 from evenlay.job.reading import parse_job
 from evenlay.job.records import SCHEMA, Job, key_register
 
