@@ -103,7 +103,7 @@ def weighing_noise(trials: int) -> float:
     Examples
     --------
     >>> round(weighing_noise(2), 3)
-    0.108
+    0.101
     """
     freedom = SCATTER_FREEDOM + trials - 1
     deviation = math.sqrt((SCATTER**2 + (0.5 * USEFUL) ** 2) / trials + FORCE_ERROR**2)

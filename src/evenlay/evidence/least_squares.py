@@ -179,6 +179,7 @@ def nonlinear_fit(
     lowest: Array | None = None,
     highest: Array | None = None,
     steps: int = STEPS,
+    tolerance: float = 1e-10,
 ) -> Fit:
     """
     Non-linear least squares by damped Gauss-Newton steps.
@@ -195,6 +196,8 @@ def nonlinear_fit(
         Bounds on the parameters; steps are cut back to them. [any]
     steps : int
         Most steps. [-]
+    tolerance : float
+        Last step over the parameters. [-]
 
     Returns
     -------
@@ -229,7 +232,7 @@ def nonlinear_fit(
         normal = np.sum(slopes[:, :, None] * slopes[:, None, :], axis=0)
         scale = np.maximum(np.diag(normal), 1e-300)
         step, better = np.zeros_like(at), False
-        while damping < 1e12:
+        while damping < 1e10:
             trial = np.clip(at + solve_symmetric(normal + np.diag(scale * damping + 1e-300), gradient), low, high)
             tried = observed - model(trial)
             now = float(np.sum(tried**2))
@@ -238,8 +241,8 @@ def nonlinear_fit(
                 at, residuals, squares = trial, tried, now
                 damping = max(damping / 9.0, 1e-12)
                 break
-            damping *= 4.0
-        if not better or bool(np.all(np.abs(step) <= 1e-10 * (np.abs(at) + 1e-300))):
+            damping *= 10.0
+        if not better or bool(np.all(np.abs(step) <= tolerance * (np.abs(at) + 1e-300))):
             converged = True
             break
     slopes = _slopes(model, at, size)

@@ -230,6 +230,6 @@ def _try(x: Array, z: Array, start: Array, spacing: float) -> Fit | None:
         shape = trapezoid(x, left=left, right=right, ramp_left=p[5], ramp_right=p[6])
         return np.asarray(p[0] + shape * (p[1] + p[2] * (x - 0.5 * (left + right)) / width), dtype=np.float64)
 
-    fit = nonlinear_fit(model, z, start, lowest=low, highest=high, steps=40)
+    fit = nonlinear_fit(model, z, start, lowest=low, highest=high, steps=30, tolerance=1e-5)
     good = fit.parameters[4] - fit.parameters[3] > spacing and fit.parameters[1] > fit.scatter
     return fit if good and np.all(np.isfinite(fit.covariance)) else None

@@ -188,7 +188,8 @@ def _refit(wheel: Wheel, name: str, prior: Value, used: Sequence[tuple[Print, Li
     trial = value_at_scores(prior, knots)
     tables = [_predicted(wheel, name, trial, each, what) for each, _ in used]
     law = LAW_DOUBT * math.sqrt(len(used)) if what == "patch_length" else 0.0
-    readings = [replace(reading, relative=math.hypot(reading.relative, law)) for _, reading in used]
+    # As noise, not in proportion: the shared doubt must not enter once per print into how likely a shorter patch is.
+    readings = [replace(reading, noise=math.hypot(reading.noise, law * reading.number)) for _, reading in used]
 
     def log_likelihood(score: Array) -> Array:
         total = np.zeros_like(score)

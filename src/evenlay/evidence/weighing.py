@@ -16,8 +16,8 @@ from evenlay.quantities.remarks import Remark
 SCATTER: Final = 0.10
 """Scatter of removal from one trial to the next at the same settings. Guess, from published model errors of 6 to 14 %. [-]"""
 
-SCATTER_FREEDOM: Final = 6.0
-"""How many trials that guess is worth against the scatter the trials show themselves. [-]"""
+SCATTER_FREEDOM: Final = 12.0
+"""How many trials that guess is worth against the scatter the trials show themselves: 12 makes 7.5 to 15 % its 90 % band. Guess. [-]"""
 
 FORCE_ERROR: Final = 0.05
 """Standard deviation of the true force over the set one, shared by all trials of one device. Guess. [-]"""
@@ -179,7 +179,8 @@ def removal_from_weight(
     prior : Value
         Removal coefficient before. [m2/N]
     force_error : float
-        Standard deviation of true over set force, shared by all. [-]
+        Standard deviation of true over set force, shared by all trials; 0 when coefficient and plan speak of the same device's
+        set force, whose error then cancels. [-]
     where : str
         Dotted job-file key, for remarks.
 
