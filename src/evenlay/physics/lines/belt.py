@@ -102,7 +102,8 @@ class RoundSet:
     offset_error : array_like
         Standard deviation of that position, scalar or ``(n,)``, ``>= 0``. [m]
     wander : array_like
-        Standard deviation of the sideways drift over 0.1 m, scalar or ``(n,)``, ``>= 0``: 0 for a robot, about 2 mm for a hand. [m]
+        Standard deviation of the sideways drift, which forgets itself over 0.1 m, scalar or ``(n,)``, ``>= 0``: 0 for a robot, about 2 mm
+        for a hand. [m]
     dither : array_like
         Amplitude of a slow sideways swing, scalar or ``(n,)``, ``>= 0``; the caller checks that it is slow. [m]
     """

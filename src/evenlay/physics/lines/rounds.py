@@ -139,9 +139,7 @@ def filtered_power(
     own = np.sum(tap * tap, axis=-1)[:, None]
     gap = (place[first] - place[second])[:, None]
     pair = 2.0 * np.cos(2.0 * np.pi * f * gap) * np.sinc(gap * np.asarray(bandwidth, dtype=np.float64))
-    mixed = np.zeros((tap.shape[0], f.size))
-    for i, j, swing in zip(first, second, pair, strict=True):
-        mixed = mixed + (tap[:, i] * tap[:, j])[:, None] * swing
+    mixed = np.asarray(np.einsum("np,pm->nm", tap[:, first] * tap[:, second], pair))
     if np.any(error > 0.0):
         mixed = mixed * np.exp(-((2.0 * np.pi * f * error) ** 2))
     return np.asarray(np.maximum(own + mixed, 0.0))

@@ -12,7 +12,7 @@ from evenlay.physics.texture import scaled_error_complement
 Floats = NDArray[np.float64]
 
 WANDER_LENGTH: Final = 0.1
-"""Length along the grain over which the wander of a hand is stated. [m]"""
+"""Length along the grain over which the sideways drift of a hand forgets itself (guess). [m]"""
 
 
 def _positive(name: str, value: ArrayLike) -> Floats:
@@ -153,7 +153,8 @@ def wander_coherence(*, frequency: ArrayLike, wander: ArrayLike, repeat: ArrayLi
     frequency : array_like
         Across the grain, shape ``(m,)``. [cycles/m]
     wander : array_like
-        Standard deviation of the sideways drift over 0.1 m along the grain, shape ``(n,)``, ``>= 0``; a robot has 0. [m]
+        Standard deviation of the sideways drift, which forgets itself over 0.1 m along the grain, shape ``(n,)``, ``>= 0``; a robot has
+        0. [m]
     repeat : array_like
         Repeat length :math:`\Lambda`, shape ``(n,)``. [m]
     aperture : float
@@ -162,14 +163,14 @@ def wander_coherence(*, frequency: ArrayLike, wander: ArrayLike, repeat: ArrayLi
     Returns
     -------
     tuple of numpy.ndarray
-        Coherence of two belt turns that follow each other, :math:`e^{-\Lambda/X}`, and share of the power that stays in a
-        mean over the aperture, :math:`\mathrm{erfcx}(\sigma/X)`; shapes ``(n, m)``; both 1 without wander. [-]
+        Coherence of two belt turns that follow each other, :math:`e^{-\Lambda/X}` or the second if that is less, and share of the power
+        that stays in a mean over the aperture, :math:`\mathrm{erfcx}(\sigma/X)`; shapes ``(n, m)``; both 1 without wander. [-]
 
     Notes
     -----
-    The drift is a random walk whose variance is :math:`w^2x/0.1\,\mathrm{m}` (the scaling is a guess), so lines of
-    frequency f lose their phase over :math:`X = 2\cdot 0.1\,\mathrm{m}/(2\pi f w)^2`. The aperture's own
-    autocorrelation is :math:`e^{-x^2/4\sigma^2}`.
+    Two points x apart have drifted apart by the variance :math:`2w^2x/0.1\,\mathrm{m}` (short of 0.1 m; the scaling is a guess), so
+    lines of frequency f lose their phase over :math:`X = 0.1\,\mathrm{m}/(2\pi f w)^2`. The aperture's own autocorrelation is
+    :math:`e^{-x^2/4\sigma^2}`.
 
     References
     ----------
@@ -179,13 +180,13 @@ def wander_coherence(*, frequency: ArrayLike, wander: ArrayLike, repeat: ArrayLi
     --------
     >>> turns, seen = wander_coherence(frequency=[400.0], wander=0.002, repeat=0.02, aperture=0.00657)
     >>> turns.round(3), seen.round(3)
-    (array([[0.08]]), array([[0.479]]))
+    (array([[0.006]]), array([[0.297]]))
     """
     drift = np.atleast_1d(np.asarray(wander, dtype=np.float64))[:, None]
     if not np.all((drift >= 0.0) & (drift < np.inf)):
         raise ValueError("wander must be >= 0 and finite")
-    loss = (2.0 * np.pi * np.asarray(frequency, dtype=np.float64) * drift) ** 2 / (2.0 * WANDER_LENGTH)
+    loss = (2.0 * np.pi * np.asarray(frequency, dtype=np.float64) * drift) ** 2 / WANDER_LENGTH
     turn = np.atleast_1d(_positive("repeat", repeat))[:, None]
     kept = np.exp(-turn * loss)
     seen = scaled_error_complement(float(_positive("aperture", aperture)) * loss)
-    return np.asarray(kept), np.asarray(seen)
+    return np.asarray(np.minimum(kept, seen)), np.asarray(seen)

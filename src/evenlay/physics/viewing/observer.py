@@ -41,9 +41,10 @@ def observer_visibility(profile: ArrayLike, *, spacing: float, distance: float, 
     Parameters
     ----------
     profile : array_like
-        Luminance contrast (luminance over its mean, less 1) on even points across the face, shape ``(n, ny)`` or ``(ny,)``. [-]
+        Luminance contrast (luminance over its mean, less 1; a mean that is left is taken off) on even points across the face,
+        shape ``(n, ny)`` or ``(ny,)``. [-]
     spacing : float
-        Distance of the points, ``> 0``; a third of the finest detail at most. [m]
+        Distance of the points, ``> 0``; an eighth of the finest pitch that matters keeps the pooling to 0.5 %, a quarter to 3 %. [m]
     distance : float
         Eye to face, ``> 0``. [m]
     noise : MaskingNoise, optional
@@ -63,7 +64,8 @@ def observer_visibility(profile: ArrayLike, *, spacing: float, distance: float, 
     -----
     :math:`V = \max_{y_0}\left(\sqrt{2\pi\sigma^2/\beta}\int |r(y)|^\beta e^{-\beta(y-y_0)^2/2\sigma^2}dy\right)^{1/\beta}`,
     r the profile filtered with the (masked) contrast sensitivity; the first factor is the pooling along an unbroken line. The profile
-    is mirrored at its ends, so the edge of the face is not taken for a line.
+    is mirrored at its ends, so the edge of the face is not taken for a line. A slow drift over a wide face counts with the sensitivity of
+    the standard observer at its lowest frequencies, 56, which errs towards visible.
 
     References
     ----------
@@ -84,6 +86,7 @@ def observer_visibility(profile: ArrayLike, *, spacing: float, distance: float, 
     step = float(within("spacing", spacing, low=0.0, open_low=True))
     angle = float(degrees_per_metre(distance))
     rows = contrast.reshape(-1, count)
+    rows = rows - np.mean(rows, axis=1, keepdims=True)
     size = 2 * count
     folded = np.concatenate((rows, rows[:, ::-1]), axis=1)
     frequency = np.asarray(np.fft.rfftfreq(size, d=step), dtype=np.float64)
