@@ -326,10 +326,13 @@ def _laid(frequency: Floats, grains: GrainTrace, rounds: RoundSet, line_gain: Li
     own_relief = np.sum(depth * depth, axis=-1)
     mosaic = np.maximum(np.sum(weights * gain, axis=-1) - own_texture, 0.0)
     width = frequency * (np.log(frequency[-1] / frequency[0]) / (frequency.size - 1))
-    power = [
-        filtered_power(part, offsets=rounds.offsets, frequency=frequency, offset_error=rounds.offset_error, bandwidth=width)
-        for part in (tap, depth)
-    ]
+    power = filtered_power(
+        np.stack(np.broadcast_arrays(tap, depth)),
+        offsets=rounds.offsets,
+        frequency=frequency,
+        offset_error=rounds.offset_error,
+        bandwidth=width,
+    )
     return _Laid(
         weights=weights,
         removal=np.broadcast_to(removal, weights.shape),
@@ -347,11 +350,11 @@ def _harmonics(repeat: Floats, motion: BeltMotion, laid: _Laid, grains: GrainTra
     pitch = repeat_length(belt_length=motion.belt_length, speed=motion.speed, feed=motion.feed)
     pitch = np.atleast_1d(pitch)[:, None] / order
     memory = np.atleast_1d(np.asarray(grains.takeover_depth, dtype=np.float64))[:, None]
-    kept: Floats = np.zeros((1, 1))
-    for index in range(laid.weights.shape[-1]):
-        response = patch_response(patch_length=patch, pitch=pitch, removal=laid.removal[:, index, None], memory_depth=memory)
-        kept = kept + laid.weights[:, index, None] * response**2
-    kept = kept / np.maximum(np.sum(laid.weights, axis=-1), TINY)[:, None]
+    response = patch_response(
+        patch_length=patch[:, None], pitch=pitch[:, None], removal=laid.removal[..., None], memory_depth=memory[:, None]
+    )
+    owned = np.maximum(np.sum(laid.weights, axis=-1), TINY)[:, None]
+    kept = np.sum(laid.weights[..., None] * response**2, axis=1) / owned
     texture = repeat_harmonics(repeat, weights=kept)
     relief = repeat_harmonics(repeat, weights=np.sinc(patch / pitch) ** 2)
     return np.asarray(np.atleast_1d(texture)[:, None]), np.asarray(np.atleast_1d(relief)[:, None])

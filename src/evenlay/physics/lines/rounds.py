@@ -97,7 +97,7 @@ def filtered_power(
     Parameters
     ----------
     amplitudes : array_like
-        Tap of each round, shape ``(n, N)`` or ``(N,)``.
+        Tap of each round, shape ``(..., n, N)`` or ``(N,)``.
     offsets : array_like
         Position across the grain of each round's belt, shape ``(N,)``. [m]
     frequency : array_like
@@ -110,7 +110,8 @@ def filtered_power(
     Returns
     -------
     numpy.ndarray
-        :math:`\left|\sum_j a_j e^{-2\pi i f y_j}\right|^2`, averaged over the band and the errors, shape ``(n, m)``.
+        :math:`\left|\sum_j a_j e^{-2\pi i f y_j}\right|^2`, averaged over the band and the errors, shape
+        ``(..., n, m)``.
 
     Notes
     -----
@@ -136,10 +137,10 @@ def filtered_power(
     if not (finite and place.shape == (tap.shape[-1],) and np.all(f >= 0.0) and np.all(error >= 0.0)):
         raise ValueError("amplitudes, offsets, frequency and offset_error must be finite, with one offset per round")
     first, second = np.triu_indices(place.size, k=1)
-    own = np.sum(tap * tap, axis=-1)[:, None]
+    own = np.sum(tap * tap, axis=-1)[..., None]
     gap = (place[first] - place[second])[:, None]
     pair = 2.0 * np.cos(2.0 * np.pi * f * gap) * np.sinc(gap * np.asarray(bandwidth, dtype=np.float64))
-    mixed = np.asarray(np.einsum("np,pm->nm", tap[:, first] * tap[:, second], pair))
+    mixed = np.asarray(np.einsum("...p,pm->...m", tap[..., first] * tap[..., second], pair))
     if np.any(error > 0.0):
         mixed = mixed * np.exp(-((2.0 * np.pi * f * error) ** 2))
     return np.asarray(np.maximum(own + mixed, 0.0))
