@@ -1,4 +1,8 @@
-"""Coefficients of the fast bedding law, in powers: rows of scaled ln(d R / b^2), columns of scaled sqrt(1 - 2 nu). Made by bench/bedding_fit.py."""
+"""
+Coefficients of the fast bedding law, in powers: rows of scaled ln(d R / b^2), columns of scaled sqrt(1 - 2 nu).
+
+Made by bench/bedding_fit.py.
+"""
 
 from typing import Final
 

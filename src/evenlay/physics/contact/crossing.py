@@ -142,7 +142,7 @@ def total_load(law: StripLaw, place: Crossing, depth: Array) -> tuple[Array, Arr
     return force, stiffness, 2.0 * np.sum(weight * strip.half_width, axis=-1), np.sum(weight, axis=-1)
 
 
-def solve_depth(law: StripLaw, place: Crossing, force: Array) -> Array:
+def solve_depth(law: StripLaw, place: Crossing, force: Array) -> tuple[Array, NDArray[np.bool_]]:
     """
     Overlap of the nearest place that carries a force.
 
@@ -157,13 +157,15 @@ def solve_depth(law: StripLaw, place: Crossing, force: Array) -> Array:
 
     Returns
     -------
-    ndarray (n,)
-        Force met to 1e-9 of itself. [m]
+    depth : ndarray (n,)
+        Force met to 1e-9 of itself; one effective radius where the wheel cannot carry it. [m]
+    carried : ndarray of bool (n,)
+        Whether it can before half of it lies inside the part (a slack belt: force up to twice its tension times width).
 
     Raises
     ------
     NoContact
-        If the wheel cannot carry the force before half of it lies inside the part (a slack belt: twice its tension).
+        If the force cannot be carried at the central values.
 
     References
     ----------
@@ -176,14 +178,17 @@ def solve_depth(law: StripLaw, place: Crossing, force: Array) -> Array:
         depth = np.exp(logarithm)
         y, weight = _places(place, depth)
         miss = np.log(force / np.sum(weight * strip_load_alone(law, depth[:, None] - place.gap(y)), axis=-1))
-        if np.all(np.abs(miss) < 1e-9):
-            return depth
+        carried = np.abs(miss) < 1e-9
+        if np.all(carried | ((logarithm >= deepest) & (miss > 0.0))):
+            break
         moved = logarithm - last
         slope = np.where(np.abs(moved) > 1e-12, (missed - miss) / np.where(moved == 0.0, 1.0, moved), power)
         power = np.clip(slope, 0.3, 6.0) if turn else power
         last, missed = logarithm, miss
         logarithm = np.minimum(logarithm + np.clip(miss / power, -2.0, 2.0), deepest)
-    raise NoContact("the force is more than this wheel or belt can carry on this part")
+    if not carried[0]:
+        raise NoContact("the force is more than this wheel or belt can carry on this part")
+    return depth, carried
 
 
 def _flat_start(law: StripLaw, load_per_width: Array, deepest: float) -> tuple[Array, Array]:

@@ -1,4 +1,4 @@
-"""Elastic bodies in closed form: moduli, Hertz line, point and elliptical contact, stress of a turning ring."""
+"""Elastic bodies in closed form: moduli of rubber, contact modulus, Hertz line and point contact."""
 
 from __future__ import annotations
 
@@ -56,7 +56,29 @@ class PointContact:
     approach: Array
 
 
-def _positive(name: str, value: Array | float, *, zero: bool = False) -> Array:
+def positive(name: str, value: Array | float, *, zero: bool = False) -> Array:
+    """
+    A value as an array, checked.
+
+    Parameters
+    ----------
+    name : str
+        For the message.
+    value : ndarray or float
+        ``> 0`` and finite. [any]
+    zero : bool
+        Whether 0 is allowed. [-]
+
+    Returns
+    -------
+    ndarray
+        The value.
+
+    Raises
+    ------
+    ValueError
+        If it is not.
+    """
     found = np.asarray(value, dtype=np.float64)
     if not (np.all(found >= 0.0) and np.all(found < inf) and (zero or np.all(found > 0.0))):
         raise ValueError(f"{name} must be {'>= 0' if zero else '> 0'} and finite")
@@ -129,7 +151,7 @@ def effective_radius(*, radius: Array | float, curvature: Array | float) -> Arra
     ----------
     johnson-1985, ch. 4.
     """
-    wheel, part = _positive("radius", radius), np.asarray(curvature, dtype=np.float64)
+    wheel, part = positive("radius", radius), np.asarray(curvature, dtype=np.float64)
     both = 1.0 / wheel + part
     if not (np.all(both > 0.0) and np.all(both < inf)):
         raise ValueError("the hollow is not wider than the wheel: its radius must exceed the wheel's")
@@ -249,8 +271,8 @@ def line_contact(*, load_per_width: Array | float, effective_radius: Array | flo
     >>> print(round(2e3 * float(found.half_width), 2), "mm")
     17.36 mm
     """
-    q = _positive("load_per_width", load_per_width, zero=True)
-    r, e = _positive("effective_radius", effective_radius), _positive("contact_modulus", contact_modulus)
+    q = positive("load_per_width", load_per_width, zero=True)
+    r, e = positive("effective_radius", effective_radius), positive("contact_modulus", contact_modulus)
     return LineContact(np.sqrt(4.0 * q * r / (np.pi * e)), np.sqrt(q * e / (np.pi * r)))
 
 
@@ -285,196 +307,7 @@ def point_contact(*, force: Array | float, effective_radius: Array | float, cont
     ----------
     johnson-1985, eq. 4.22-4.24.
     """
-    f = _positive("force", force, zero=True)
-    r, e = _positive("effective_radius", effective_radius), _positive("contact_modulus", contact_modulus)
+    f = positive("force", force, zero=True)
+    r, e = positive("effective_radius", effective_radius), positive("contact_modulus", contact_modulus)
     a = np.cbrt(0.75 * f * r / e)
     return PointContact(a, a, np.cbrt(6.0 * f * e * e / (np.pi**3 * r * r)), a * a / r)
-
-
-def elliptic_integrals(parameter: Array | float) -> tuple[Array, Array]:
-    r"""
-    Complete elliptic integrals of the first and second kind.
-
-    Parameters
-    ----------
-    parameter : ndarray or float
-        :math:`m = k^2`, ``0 <= m < 1``. [-]
-
-    Returns
-    -------
-    first, second : ndarray
-        :math:`K(m)`, :math:`E(m)`. [-]
-
-    Raises
-    ------
-    ValueError
-        If the parameter is outside its range, or NaN.
-
-    Notes
-    -----
-    Arithmetic-geometric mean; error below 1e-14.
-
-    References
-    ----------
-    abramowitz-stegun-1964, 17.6.
-    """
-    m = np.asarray(parameter, dtype=np.float64)
-    if not (np.all(m >= 0.0) and np.all(m < 1.0)):
-        raise ValueError("the parameter of an elliptic integral must lie in 0 <= m < 1")
-    a, b, c = np.ones_like(m), np.sqrt(1.0 - m), np.sqrt(m)
-    total, power = 0.5 * c * c, 0.5
-    for _ in range(9):
-        a, b, c = 0.5 * (a + b), np.sqrt(a * b), 0.5 * (a - b)
-        power *= 2.0
-        total = total + power * c * c
-    first: Array = np.pi / (2.0 * a)
-    return first, first * (1.0 - total)
-
-
-def elliptical_contact(
-    *, force: Array | float, radius_along: Array | float, radius_across: Array | float, contact_modulus: Array | float
-) -> PointContact:
-    r"""
-    Elliptical contact of two bodies whose principal curvatures lie along the same two axes, frictionless.
-
-    Parameters
-    ----------
-    force : ndarray or float
-        :math:`F`, ``>= 0``. [N]
-    radius_along, radius_across : ndarray or float
-        Effective radii :math:`R_x`, :math:`R_y`, ``> 0``; their ratio below 1e6. [m]
-    contact_modulus : ndarray or float
-        :math:`E^*`, ``> 0``. [Pa]
-
-    Returns
-    -------
-    PointContact
-        The longer half-axis lies along the larger radius.
-
-    Raises
-    ------
-    ValueError
-        If a value is outside its range, NaN or infinite.
-
-    Notes
-    -----
-    With :math:`m = 1 - b^2/a^2`: :math:`R_l/R_s = ((a/b)^2E(m) - K(m))/(K(m) - E(m))`, solved for :math:`a/b` by bisection on its
-    logarithm (between 1 and the ratio of radii); then :math:`b^3 = 3FE(m)/(\pi (a/b) E^*(1/R_l + 1/R_s))`,
-    :math:`p_0 = 3F/(2\pi ab)`, :math:`\delta = p_0 b K(m)/E^*`.
-
-    References
-    ----------
-    johnson-1985, eq. 4.26-4.32.
-    """
-    f, e = _positive("force", force, zero=True), _positive("contact_modulus", contact_modulus)
-    along, across = _positive("radius_along", radius_along), _positive("radius_across", radius_across)
-    large, small = np.maximum(along, across), np.minimum(along, across)
-    ratio = large / small
-    if not np.all(ratio < 1e6):
-        raise ValueError("the radii of an elliptical contact differ by a million or more: it is a line contact")
-    low, high = np.zeros_like(ratio), np.log(ratio)
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        m = -np.expm1(-2.0 * middle)
-        first, second = elliptic_integrals(m)
-        nearly_round = m < 1e-6
-        safe = np.where(nearly_round, 1.0, first - second)
-        found = np.where(nearly_round, 1.0 + 0.75 * m, (np.exp(2.0 * middle) * second - first) / safe)
-        low, high = np.where(found < ratio, middle, low), np.where(found < ratio, high, middle)
-    axes = np.exp(0.5 * (low + high))
-    first, second = elliptic_integrals(-np.expm1(-(low + high)))
-    breadth = np.cbrt(3.0 * f * second / (np.pi * axes * e * (1.0 / large + 1.0 / small)))
-    area = np.pi * axes * breadth**2
-    peak = np.where(area > 0.0, 1.5 * f / np.where(area > 0.0, area, 1.0), 0.0)
-    return PointContact(axes * breadth, breadth, peak, peak * breadth * first / e)
-
-
-def ring_stress(*, density: Array | float, speed: Array | float) -> Array:
-    r"""
-    Hoop stress of a thin turning ring.
-
-    Parameters
-    ----------
-    density : ndarray or float
-        :math:`\rho`, ``> 0``. [kg/m3]
-    speed : ndarray or float
-        Rim speed :math:`v`, ``>= 0``. [m/s]
-
-    Returns
-    -------
-    ndarray
-        :math:`\rho v^2`. [Pa]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range, NaN or infinite.
-
-    Notes
-    -----
-    Some pages print :math:`\omega^2\rho r`, which lacks a power of the radius.
-
-    References
-    ----------
-    thin-ring-problems.
-    """
-    stress: Array = _positive("density", density) * _positive("speed", speed, zero=True) ** 2
-    return stress
-
-
-def centrifugal_tension(*, belt_mass: Array | float, speed: Array | float) -> Array:
-    r"""
-    Tension per width that only turns a running belt's own mass.
-
-    Parameters
-    ----------
-    belt_mass : ndarray or float
-        :math:`m''`, ``>= 0``. [kg/m2]
-    speed : ndarray or float
-        Belt speed, ``>= 0``. [m/s]
-
-    Returns
-    -------
-    ndarray
-        :math:`m''v^2`. [N/m]
-
-    Raises
-    ------
-    ValueError
-        If a value is negative, NaN or infinite.
-
-    References
-    ----------
-    belt-drive-balance (derived).
-    """
-    tension: Array = _positive("belt_mass", belt_mass, zero=True) * _positive("speed", speed, zero=True) ** 2
-    return tension
-
-
-def membrane_area(*, force: Array | float, inflation: Array | float) -> Array:
-    r"""
-    Contact area of an ideal membrane: the limit of a pneumatic wheel without casing, and its upper bound.
-
-    Parameters
-    ----------
-    force : ndarray or float
-        :math:`F`, ``>= 0``. [N]
-    inflation : ndarray or float
-        Gauge pressure, ``> 0``. [Pa]
-
-    Returns
-    -------
-    ndarray
-        :math:`F/p`. [m2]
-
-    Raises
-    ------
-    ValueError
-        If a value is out of range, NaN or infinite.
-
-    References
-    ----------
-    membrane-balance (derived).
-    """
-    area: Array = _positive("force", force, zero=True) / _positive("inflation", inflation)
-    return area

@@ -82,8 +82,8 @@ def profile_grid(width: float) -> Array:
     """
     if not 0.0 < width < inf:
         raise ValueError(f"belt width must be > 0 and finite, not {width}")
-    y: Array = (np.arange(POINTS) - POINTS // 2) * (2.0 * REACH * width / (POINTS - 1))
-    return y
+    places = np.arange(POINTS, dtype=np.float64) - POINTS // 2
+    return places * (2.0 * REACH * width / (POINTS - 1))
 
 
 def _crossing(y: Array, shape: Array, level: Array) -> Array:

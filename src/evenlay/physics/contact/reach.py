@@ -104,7 +104,7 @@ def hollow_limit(
     both = wheel.crown_curvature + curvature_across
     edge = 0.5 * wheel.width
     place = crossing(curvature=both, tilt=lean, low=-edge, high=edge)
-    depth = solve_depth(law, place, load)
+    depth, _ = solve_depth(law, place, load)
     width = total_load(law, place, depth)[3]
     if both >= 0.0:
         return Reach(np.ones(load.shape, dtype=np.bool_), "", width)
@@ -216,7 +216,7 @@ def edge_rise(
     both, edge = wheel.crown_curvature + curvature_across, 0.5 * wheel.width
     whole = crossing(curvature=both, tilt=lean, low=-edge, high=edge)
     left = crossing(curvature=both, tilt=lean, low=-edge, high=edge - overhang)
-    before, after = solve_depth(law, whole, load), solve_depth(law, left, load)
+    before, after = solve_depth(law, whole, load)[0], solve_depth(law, left, load)[0]
     same_height = np.maximum(before - whole.gap(left.nearest[:, None])[:, 0], 0.0)
     return EdgeRise(
         load_rise=strip_load(law, after).load_per_width / strip_load(law, before).load_per_width,

@@ -140,9 +140,9 @@ def strip_law(wheel: Wheel, *, speed: Array | float, curvature_along: float) -> 
     tension = working_tension(wheel, speed)
     none = np.zeros(1)
     if wheel.kind == "slack":
-        if not np.all(tension > 0.0):
+        if not tension[0] > 0.0:
             raise NoContact("at this speed the slack belt carries no tension any more: all of it goes into turning the belt's own mass")
-        return StripLaw(curvature_along, tension * curvature_along, none, None, inf)
+        return StripLaw(curvature_along, np.maximum(tension, 1e-3) * curvature_along, none, None, inf)
     if wheel.kind == "platen":
         bend = max(curvature_along, 0.0)
         return StripLaw(max(bend, FLATTEST), tension * bend, _confined_stiffness(wheel), None, wheel.radius)
@@ -262,7 +262,8 @@ def strip_half_length(law: StripLaw, overlap: Array) -> Array:
     if law.cover is not None:
         return strip_half_width(law.cover, flattening=h, radius=1.0 / law.curvature)
     depth = np.minimum(h, 1.0 / law.curvature)
-    return np.minimum(np.sqrt(depth * (2.0 / law.curvature - depth)), law.longest)
+    half: Array = np.minimum(np.sqrt(depth * (2.0 / law.curvature - depth)), law.longest)
+    return half
 
 
 def strip_load_alone(law: StripLaw, overlap: Array) -> Array:

@@ -121,6 +121,17 @@ def _remarks(wheel: Wheel, law: StripLaw, depth: Array, ramp: Array) -> tuple[Re
     return tuple(found)
 
 
+def _overloaded(carried: NDArray[np.bool_]) -> tuple[Remark, ...]:
+    """Draws in which the wheel is pressed in completely."""
+    if np.all(carried):
+        return ()
+    message = (
+        f"in {int(np.sum(~carried))} of {carried.size} draws the wheel or belt cannot carry the force and is pressed in completely: "
+        "lower the force, or measure a footprint"
+    )
+    return (Remark("wheel-overloaded", "caution", message, "membrane-balance", "wheel"),)
+
+
 def pass_contact(
     wheel: Wheel,
     *,
@@ -182,7 +193,7 @@ def pass_contact(
     law = strip_law(wheel, speed=rim, curvature_along=curvature_along)
     edge = 0.5 * wheel.width
     place = crossing(curvature=wheel.crown_curvature + curvature_across, tilt=lean, low=-edge, high=edge)
-    depth = solve_depth(law, place, load)
+    depth, carried = solve_depth(law, place, load)
     _, stiffness, area, width = total_load(law, place, depth)
     middle = depth - place.gap(np.zeros((1, 1)))[:, 0]
     y = profile_grid(wheel.width)
@@ -200,5 +211,5 @@ def pass_contact(
         contact_width=width,
         tension_pressure=np.broadcast_to(law.onset, load.shape),
         profile=softened_profile(width=wheel.width, hard=np.broadcast_to(hard, (load.size, belt.size)), ramp=ramp),
-        remarks=_remarks(wheel, law, depth, wanted),
+        remarks=_remarks(wheel, law, depth, wanted) + _overloaded(carried),
     )
