@@ -1,4 +1,4 @@
-"""Paper: Gent, Rubber Chemistry and Technology 31 (1958) 896, modulus from Shore A (read in two open codes); log-linear conversion (read)."""
+"""Paper: Gent, Rubber Chemistry and Technology 31 (1958) 896, modulus from Shore A (read); log-linear conversion (read)."""
 
 from __future__ import annotations
 

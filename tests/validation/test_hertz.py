@@ -1,4 +1,4 @@
-"""Book: Johnson, Contact Mechanics (1985), Hertz line, point and elliptical contact, and one open finite-element example (from memory; read)."""
+"""Book: Johnson, Contact Mechanics (1985), Hertz contact (from memory), and one open finite-element example (read)."""
 
 from __future__ import annotations
 

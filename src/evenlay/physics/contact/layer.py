@@ -185,7 +185,7 @@ def layer_contact(
     Parameters
     ----------
     flattening : float
-        :math:`\delta`, ``>= 0``, at most 60 :math:`b^2/R`. [m]
+        :math:`\delta`, ``>= 0``, at most 200 :math:`b^2/R`. [m]
     radius : float
         :math:`R` of the cylinder (effective radius: wheel and part). ``> 0``. [m]
     modulus, poisson, thickness : float
@@ -219,8 +219,8 @@ def layer_contact(
         raise ValueError(
             f"layer_contact needs flattening >= 0, sizes > 0 and Poisson's ratio in 0..0.5; got {flattening}, {sizes}, {poisson}"
         )
-    if flattening * radius > 60.0 * thickness**2:
-        raise ValueError("the layer is too thin for this flattening: the solver takes d R / b^2 up to 60")
+    if flattening * radius > 200.0 * thickness**2:
+        raise ValueError("the layer is too thin for this flattening: the solver takes d R / b^2 up to 200")
     if flattening == 0.0:
         return LayerContact(0.0, 0.0, 0.0, 0.0)
     x, pressure, cell = _solve(flattening * radius / thickness**2, poisson=poisson, points=points)
