@@ -17,18 +17,21 @@ def test_volume_of_a_pass_is_coefficient_times_force_times_sliding_length():
     k, v, f, length = np.array([1e-11, 2e-11, 3e-11]), 18.0, 0.12, 0.4
     depth = r.pass_removal(removal_coefficient=k, belt_speed=v, feed=f, load_per_width=load)
     volume = np.sum(depth, axis=1) * (y[1] - y[0]) * length
-    assert volume == pytest.approx(r.removed_volume(removal_coefficient=k, force=force, sliding_length=v * length / f), rel=1e-12)
+    expected = r.removed_volume(removal_coefficient=k, force=force, sliding_length=v * length / f)
+    assert volume / expected == pytest.approx(1.0, rel=1e-12)
 
 
 def test_mean_removal_over_the_half_depth_width_holds_the_same_volume():
     mean = r.mean_pass_removal(removal_coefficient=1e-11, belt_speed=18.0, force=35.0, feed=0.12, width=0.05)
-    assert mean * 0.05 * 0.4 == pytest.approx(r.removed_volume(removal_coefficient=1e-11, force=35.0, sliding_length=18.0 * 0.4 / 0.12))
+    volume = r.removed_volume(removal_coefficient=1e-11, force=35.0, sliding_length=18.0 * 0.4 / 0.12)
+    assert mean * 0.05 * 0.4 / volume == pytest.approx(1.0)
 
 
 def test_removal_is_linear_in_load_and_speed_and_inverse_in_feed():
     _, load = bump()
     one = r.pass_removal(removal_coefficient=1e-11, belt_speed=10.0, feed=0.1, load_per_width=load)
-    assert r.pass_removal(removal_coefficient=2e-11, belt_speed=20.0, feed=0.05, load_per_width=3.0 * load) == pytest.approx(24.0 * one)
+    other = r.pass_removal(removal_coefficient=2e-11, belt_speed=20.0, feed=0.05, load_per_width=3.0 * load)
+    assert other[load > 0.0] / one[load > 0.0] == pytest.approx(24.0)
 
 
 def test_feed_against_the_belt_removes_a_little_more_than_with_it():
