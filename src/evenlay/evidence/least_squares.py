@@ -288,7 +288,7 @@ def student_score(freedom: float) -> float:
 
     References
     ----------
-    abramowitz-stegun-1964, table 26.10 (from memory; checked against another library in the tests).
+    student-1908 (from memory; checked against another library in the tests).
 
     Examples
     --------

@@ -32,14 +32,9 @@ FORCE, SPEED, FEED, STEP = 40.0, 18.0, 0.12, 0.035
 COUPON = Run(force=FORCE, speed=SPEED, feed=FEED, length=0.4, passes=40)
 DENSITY = 7930.0
 Z = normal_score(lattice(count=131, dimensions=len(PRIORS), seed=5))
+BY_NAME = {measurement.name: measurement for measurement in MEASUREMENTS}
 PROMISED = Measurement(
-    "footprint-and-weighings",
-    "",
-    "",
-    50.0,
-    tuple(
-        observable for name in ("footprint-profile", "two-weighings") for observable in {m.name: m for m in MEASUREMENTS}[name].observables
-    ),
+    "footprint-and-weighings", "", "", 50.0, BY_NAME["footprint-profile"].observables + BY_NAME["two-weighings"].observables
 )
 
 
@@ -144,7 +139,7 @@ def test_would_shrink_to_agrees_with_the_shrinkage_then_observed_within_30_per_c
 
 def test_the_promise_of_reading_one_unknown_is_that_of_its_own_posterior():
     unknowns = draws(PRIORS)
-    seen = {m.name: m for m in MEASUREMENTS}["two-weighings"].observables[0]
+    seen = BY_NAME["two-weighings"].observables[0]
     promised = expected_ratio(answer=unknowns["removal_coefficient"], observed=[(unknowns["removal_coefficient"], seen)])
     prior_sd = math.log(3.0) / 1.645
     assert promised == pytest.approx(math.sqrt(seen.relative**2 / (seen.relative**2 + prior_sd**2)), rel=0.1)
