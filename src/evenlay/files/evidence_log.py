@@ -58,7 +58,8 @@ def read_log(job_folder: Path) -> EvidenceLog:
     InputProblems
         With every file that cannot be used.
     """
-    entries, problems = [], []
+    entries: list[Entry] = []
+    problems: list[InputProblem] = []
     for path in entry_files(job_folder):
         try:
             entries.append(_read_entry(path))

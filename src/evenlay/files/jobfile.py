@@ -14,20 +14,35 @@ from evenlay.job.records import Job
 from evenlay.job.starting import NewJob, job_text
 from evenlay.quantities.errors import InputProblem, InputProblems
 
-NAME: Final = "job.toml"
+FILE_NAME: Final = "job.toml"
 """Name of the file in a job folder."""
 
-LARGEST: Final = 2_000_000
+LARGEST: Final = 500_000
 """Bytes a job file may have. [-]"""
+
+TOML_WORDS: Final = {
+    "Cannot overwrite a value": "a key stands twice",
+    "Cannot declare": "a section stands twice",
+    "Illegal character '\\n'": "a text in quotes is not closed",
+    "Unterminated string": "a text in quotes is not closed",
+    "Expected '=' after a key": "a key without =",
+    "Invalid value": "a value that is neither text in quotes, a number, true, false nor a list",
+    "Expected newline or end of document": "something stands behind the value",
+    "Invalid statement": "a line that is neither a section nor a key",
+}
+"""What the reader of TOML says, in plain words."""
 
 _HEADER = re.compile(r"\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*([A-Za-z0-9_-]+|"[^"]*"|'[^']*')(?:\s*\.\s*([A-Za-z0-9_.-]+))?\s*=""")
+_LONG_KEY = re.compile(r"""(?:(?:[\w-]{1,60}|"[^"\n]{0,60}"|'[^'\n]{0,60}')[ \t]*\.[ \t]*){31}""")
+"""Reading such a key takes the square of its length: nobody writes one by hand."""
+
 _AT = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
 
 def job_path(path: Path) -> Path:
     """Job file of a folder; a file is taken as it is."""
-    return path / NAME if path.is_dir() else path
+    return path / FILE_NAME if path.is_dir() else path
 
 
 def read_job(path: Path) -> Job:
@@ -51,7 +66,7 @@ def read_job(path: Path) -> Job:
     """
     file = job_path(path)
     if path.is_dir() and not file.exists():
-        raise problem(path, f"there is no {NAME} in this folder", "make a job with evenlay start")
+        raise problem(path, f"there is no {FILE_NAME} in this folder", "make a job with evenlay start")
     return job_from_text(read_text(file, largest=LARGEST, what="a job file"), file)
 
 
@@ -81,6 +96,11 @@ def job_from_text(text: str, file: Path) -> Job:
 
 
 def _tables(text: str, file: Path) -> dict[str, Any]:
+    if long := _LONG_KEY.search(text):
+        line = text.count("\n", 0, long.start()) + 1
+        raise InputProblems(
+            (InputProblem(f"{file.name} line {line}", "", "a key of more than 30 parts", 'write key = "value" under a [section]'),)
+        )
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -89,6 +109,7 @@ def _tables(text: str, file: Path) -> dict[str, Any]:
         line = at.group(1) if at else None
         where = f"{file.name} line {line}" if line else f"{file.name}, its end" if at else file.name
         reason = _AT.sub("", said)
+        reason = next((plain for sign, plain in TOML_WORDS.items() if reason.startswith(sign)), reason)
         raise InputProblems((InputProblem(where, "", f"this is not TOML ({reason})", 'write key = "value" under a [section]'),)) from None
     except (ValueError, RecursionError):
         raise InputProblems(
@@ -146,7 +167,7 @@ def write_job(folder: Path, new: NewJob) -> Path:
     InputProblems
         If what is known is wrong, or the folder holds a job already.
     """
-    file = folder / NAME
+    file = folder / FILE_NAME
     if file.exists():
         raise problem(file, "there is a job in this folder already", "choose another folder, or remove it first")
     if folder.exists() and not folder.is_dir():

@@ -46,11 +46,14 @@ def resolve_key(document: Mapping[str, Any], key: str, file: Path) -> tuple[str 
     parts = [part for part in re.split(r"\.|(?=\[)", key.strip()) if part]
     wanted, chosen = _split(document, parts)
     known = list(key_register())
-    matches = [name for name in known if name == wanted or name.endswith(f".{wanted}")]
-    if wanted in matches:
-        matches = [wanted]
+    matches = (
+        [name for name in known if name == wanted]
+        or [name for name in known if name.endswith(f".{wanted}")]
+        or [name for name in known if _inside(wanted.split("."), name.split("."))]
+    )
     if not matches:
-        near = nearest_word(wanted, known) or nearest_word(parts[-1] if parts else "", sorted({name.split(".")[-1] for name in known}))
+        last = wanted.split(".")[-1]
+        near = nearest_word(last, sorted({name.split(".")[-1] for name in known})) or nearest_word(wanted, known)
         raise InputProblems((InputProblem(file.name, key, "there is no such key", "give a key of the job file", near),))
     if len(matches) > 1:
         raise InputProblems((InputProblem(file.name, key, f"this could be {', '.join(matches)}", "write more of the key"),))
@@ -67,6 +70,12 @@ def resolve_key(document: Mapping[str, Any], key: str, file: Path) -> tuple[str 
     if not 0 <= index < len(entries):
         raise InputProblems((InputProblem(file.name, key, f"there is no {path[0]}[{index + 1}]", f"there are {len(entries)}"),))
     return (path[0], index, *path[1:])
+
+
+def _inside(wanted: list[str], name: list[str]) -> bool:
+    """Whether the wanted parts stand in the name in order, the last one last."""
+    rest = iter(name)
+    return wanted[-1] == name[-1] and all(part in rest for part in wanted)
 
 
 def _split(document: Mapping[str, Any], parts: list[str]) -> tuple[str, int | None]:

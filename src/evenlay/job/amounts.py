@@ -176,7 +176,7 @@ class Amount(FieldType):
         try:
             number = parse_quantity(found, self.kind)
         except UnitError as problem:
-            words = "".join(f', or "{word}"' for word in self.words)
+            words = "".join(f', or "{word}"' for word in self.words) if problem.allowed == units_in_words(self.kind) else ""
             near = problem.nearest or nearest_word(found, self.words)
             raise FieldError(Wrong(inside, problem.found, problem.allowed + words, near)) from None
         low, high = self.limits

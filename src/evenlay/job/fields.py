@@ -48,6 +48,7 @@ class Word(FieldType):
         if isinstance(found, str) and found.strip() in self.words:
             return found.strip()
         near = self.hints.get(str(found).strip(), "") or nearest_word(str(found), self.words)
+        near = f'"{near}"' if near and not isinstance(found, str) else near
         quoted = "" if isinstance(found, str) else ", in quotes"
         raise FieldError(Wrong("", f"{shown(found)} is not one of the known words", self.allowed() + quoted, near))
 
@@ -61,7 +62,7 @@ class Words(FieldType):
 
     def allowed(self) -> str:
         """What may stand there, in words."""
-        return "a list of " + ", ".join(f'"{word}"' for word in self.words)
+        return "write a list of " + ", ".join(f'"{word}"' for word in self.words)
 
     def read(self, found: Any) -> tuple[str, ...]:
         """The words in the order written."""
@@ -89,7 +90,7 @@ class Text(FieldType):
 
     def allowed(self) -> str:
         """What may stand there, in words."""
-        return f"text in quotes, {'' if self.empty else 'not empty, '}at most {self.longest} characters"
+        return f"write text in quotes, {'' if self.empty else 'not empty, '}at most {self.longest} characters"
 
     def read(self, found: Any) -> str:
         """The text."""
@@ -108,7 +109,7 @@ class Name(FieldType):
 
     def allowed(self) -> str:
         """What may stand there, in words."""
-        return "a name of 1 to 60 letters, digits, spaces, hyphens or underscores"
+        return "write 1 to 60 letters, digits, spaces, hyphens or underscores"
 
     def read(self, found: Any) -> str:
         """The name."""
@@ -126,7 +127,7 @@ class Names(FieldType):
 
     def allowed(self) -> str:
         """What may stand there, in words."""
-        return 'a list of ids, for example ["finish"]'
+        return 'write a list of ids, for example ["finish"]'
 
     def read(self, found: Any) -> tuple[str, ...]:
         """The ids."""
@@ -146,7 +147,7 @@ class Whole(FieldType):
 
     def allowed(self) -> str:
         """What may stand there, in words."""
-        return f"a whole number from {self.lowest} to {self.highest}" + "".join(f', or "{word}"' for word in self.words)
+        return f"write a whole number from {self.lowest} to {self.highest}" + "".join(f', or "{word}"' for word in self.words)
 
     def read(self, found: Any) -> int | str:
         """The number."""
@@ -156,7 +157,7 @@ class Whole(FieldType):
         number = int(text) if text.isascii() and text.isdigit() and len(text) < 20 else found
         if isinstance(number, bool) or not isinstance(number, int) or not self.lowest <= number <= self.highest:
             near = nearest_word(text, self.words) if text else ""
-            raise FieldError(Wrong("", f"{shown(found)} is not {self.allowed().split(',')[0]}", self.allowed(), near))
+            raise FieldError(Wrong("", f"{shown(found)} is not such a number", self.allowed(), near))
         return number
 
 
@@ -168,7 +169,7 @@ class Switch(FieldType):
 
     def allowed(self) -> str:
         """What may stand there, in words."""
-        return "true or false, without quotes"
+        return "write true or false, without quotes"
 
     def read(self, found: Any) -> bool:
         """The switch."""
@@ -185,7 +186,7 @@ class Day(FieldType):
 
     def allowed(self) -> str:
         """What may stand there, in words."""
-        return "a date as 2025-01-31"
+        return "write a date as 2025-01-31"
 
     def read(self, found: Any) -> datetime.date:
         """The date."""
@@ -253,7 +254,7 @@ class GritType(FieldType):
 
     def allowed(self) -> str:
         """What may stand there, in words."""
-        return 'a grit with its scale, "P180" or "US 180"'
+        return 'write a grit with its scale, "P180" or "US 180"'
 
     def read(self, found: Any) -> Grit:
         """The grit, if the scale has that grade."""
@@ -282,7 +283,7 @@ class Offsets(FieldType):
 
     def allowed(self) -> str:
         """What may stand there, in words."""
-        return '"even", "none", "choose", or a list of one length per round, for example ["0 mm", "9 mm"]'
+        return 'write "even", "none", "choose", or a list of one length per round, for example ["0 mm", "9 mm"]'
 
     def read(self, found: Any) -> str | tuple[Quantity, ...]:
         """A word, or lengths."""
@@ -292,7 +293,8 @@ class Offsets(FieldType):
             near = nearest_word(found, ("even", "none", CHOOSE)) if isinstance(found, str) else ""
             raise FieldError(Wrong("", f"{shown(found)} is not a set of offsets", self.allowed(), near))
         one = Amount("length", "-3 m", "3 m", "offset")
-        read, wrongs = [], []
+        read: list[Quantity] = []
+        wrongs: list[Wrong] = []
         for item in found:
             try:
                 read.append(

@@ -80,7 +80,7 @@ def _migrated(data: dict[str, Any], place: Place) -> dict[str, Any]:
     if isinstance(version, bool) or not isinstance(version, int) or version < 1:
         raise InputProblems((InputProblem(place(("schema",)), "schema", f"{shown(version)} is not a schema number", allowed),))
     if version > SCHEMA:
-        allowed = f"this version of evenlay reads schema 1 to {SCHEMA}; use the version that wrote the file, or a later one"
+        allowed = f"this version of evenlay reads schemas up to {SCHEMA}; use the version that wrote the file, or a later one"
         raise InputProblems((InputProblem(place(("schema",)), "schema", f"schema {version} is newer than this program", allowed),))
     while version < SCHEMA:
         data = MIGRATIONS[version](data)

@@ -120,6 +120,16 @@ class Viewing(Record):
         Amount("angle", "0 °", "80 °", "tilt of the half vector between lamp and eye from the face's normal", words=("worst",)),
     ] = None
     judge: Annotated[str, Text("who judges, and against what", 2000)] = ""
+    eye: Annotated[
+        Quantity | None,
+        Amount(
+            "ratio",
+            "0.05",
+            "20",
+            "what every strength is multiplied by, from a limit sample: 1 over the strength of the sample",
+            known="handbook",
+        ),
+    ] = None
 
 
 class Path(Record):
@@ -132,6 +142,9 @@ class Path(Record):
     ] = None
     feed_dip: Annotated[
         Quantity | None, Amount("share", "0 %", "95 %", "how far the feed dips where the robot slows", known="handbook")
+    ] = None
+    feed_dip_length: Annotated[
+        Quantity | None, Amount("length", "0.5 mm", "10 m", "length over which it dips and recovers", known="measured")
     ] = None
     led_by: Annotated[str, Word(("robot", "hand"), "who leads the tool")] = "robot"
     hand_wander: Annotated[Quantity | None, Amount("length", "0 mm", "200 mm", "sideways wander of a hand, rms", known="handbook")] = None
@@ -157,6 +170,9 @@ class Device(Record):
     ] = None
     chatter: Annotated[
         Quantity | None, Amount("frequency", "0.1 Hz", "20 kHz", "a chatter frequency, if one is known", known="measured")
+    ] = None
+    chatter_swing: Annotated[
+        Quantity | None, Amount("share", "0 %", "100 %", "swing of the force at that frequency, amplitude over mean", known="measured")
     ] = None
 
 

@@ -174,11 +174,20 @@ STEP_RULES: Final[tuple[Callable[[Step, tuple[str | int, ...]], Iterator[Contrad
 """Rules that look at one step."""
 
 
+RANGES: Final = ("feed", "speed", "force")
+"""Settings that have a lower and an upper limit."""
+
+
+def _crossed(limits: Limits, name: str) -> bool:
+    low, high = getattr(limits, f"{name}_min"), getattr(limits, f"{name}_max")
+    return low is not None and high is not None and low.number > high.number
+
+
 def limit_rules(limits: Limits) -> Iterator[Contradiction]:
     """Lower limits against upper ones."""
-    for name in ("feed", "speed", "force"):
-        low, high = getattr(limits, f"{name}_min"), getattr(limits, f"{name}_max")
-        if low is not None and high is not None and low.number > high.number:
+    for name in RANGES:
+        if _crossed(limits, name):
+            low, high = getattr(limits, f"{name}_min"), getattr(limits, f"{name}_max")
             yield Contradiction(
                 ("limits", f"{name}_min"),
                 f'{name}_min "{low.text}" is above {name}_max "{high.text}"',
@@ -189,7 +198,7 @@ def limit_rules(limits: Limits) -> Iterator[Contradiction]:
 def settings_within_limits(job: Job) -> Iterator[Contradiction]:
     """Settings against the limits of the same file."""
     for index, step in enumerate(job.step):
-        for name in ("feed", "speed", "force"):
+        for name in (each for each in RANGES if not _crossed(job.limits, each)):
             value = _given(getattr(step.settings, name))
             for end, word, sign in (("min", "below", -1.0), ("max", "above", 1.0)):
                 limit = _own(getattr(job.limits, f"{name}_{end}"))
@@ -223,13 +232,11 @@ def part_rules(job: Job) -> Iterator[Contradiction]:
 
 def id_rules(job: Job) -> Iterator[Contradiction]:
     """Ids stand once; faces name steps that exist."""
-    for section, records in (("face", job.face), ("step", job.step)):
-        seen: set[str] = set()
-        for index, record in enumerate(records):
-            if record.id in seen:
-                yield Contradiction((section, index, "id"), f'the id "{record.id}" stands twice', "give every one its own id")
-            seen.add(record.id)
     ids = [step.id for step in job.step]
+    for section, names in (("face", [face.id for face in job.face]), ("step", ids)):
+        for index, name in enumerate(names):
+            if name in names[:index]:
+                yield Contradiction((section, index, "id"), f'the id "{name}" stands twice', "give every one its own id")
     for index, face in enumerate(job.face):
         for name in face.steps or ():
             if name not in ids:

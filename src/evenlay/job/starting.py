@@ -205,7 +205,7 @@ def _face(lines: _Lines) -> None:
 
 def _viewing(lines: _Lines) -> None:
     lines.section("[viewing]")
-    for name in ("distance", "lux", "luminance"):
+    for name in load("dayzero")["viewing"]:
         lines.shipped(f"viewing.{name}")
     lines.plain("viewing.lamp", '"worst"', more="worst takes the least favourable")
     lines.plain("viewing.judge", '""')
@@ -242,6 +242,9 @@ def _step(lines: _Lines) -> None:
     lines.plain("drive.kind", '"servo"', more="servo or air; an air motor has free_rpm, stall_torque and one loaded reading")
     lines.shipped("drive.power", "servo")
     lines.shipped("drive.rpm_max", "servo")
+    lines.plain("drive.torque", '"3 N·m"', off=True)
+    for name, text in (("free_rpm", "4500 rpm"), ("stall_torque", "4 N·m"), ("loaded_rpm", "3600 rpm"), ("loaded_torque", "0.8 N·m")):
+        lines.plain(f"drive.{name}", quoted(text), off=True)
     _settings(lines)
     lines.section("[step.model]", "What this belt does to this metal. evenlay add measures the first ones.")
     lines.shipped("model.removal_coefficient", job.part.alloy)
@@ -264,15 +267,20 @@ def _surroundings(lines: _Lines) -> None:
     lines.plain("path.led_by", '"robot"', more="robot or hand")
     for name in ("error", "turn_time", "run_on", "hand_wander", "hand_wander_length"):
         lines.shipped(f"path.{name}")
-    lines.plain("path.feed_dip", '"0 %"', off=True)
+    lines.plain("path.feed_dip", '"10 %"', off=True)
+    lines.plain("path.feed_dip_length", '"40 mm"', off=True)
     lines.section("[device]")
     lines.plain("device.stroke", '"20 mm"', off=True)
+    lines.plain("device.moving_mass", '"3 kg"', off=True)
+    lines.plain("device.chatter", '"90 Hz"', off=True)
+    lines.plain("device.chatter_swing", '"5 %"', off=True)
     for name in ("force_error", "bandwidth", "fixture_error", "form_error"):
         lines.shipped(f"device.{name}")
     lines.section("[limits]")
     lines.plain("limits.ra_max", '"0.5 µm"', off=True)
     lines.plain("limits.ra_rule", '"16 %"')
     lines.plain("limits.thickness_min", '"1.4 mm"', off=True)
+    lines.plain("limits.removal_max", '"20 µm"', off=True)
     for name in ("force", "feed", "speed"):
         for end in ("min", "max"):
             lines.shipped(f"limits.{name}_{end}")

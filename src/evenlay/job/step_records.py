@@ -175,6 +175,9 @@ class Model(Record):
     attack_angle: Annotated[
         Quantity | None, Amount("angle", "1 °", "60 °", "angle of a grain's flank from the surface", known="handbook")
     ] = None
+    line_gain: Annotated[
+        Quantity | None, Amount("ratio", "0.05", "20", "power of the belt's own texture lines over the shipped table", known="handbook")
+    ] = None
     luminance_floor: Annotated[
         Quantity | None,
         Amount("share", "0 %", "100 %", "brightness without a facet in place, in parts of the lobe's peak", known="handbook"),

@@ -175,6 +175,7 @@ KINDS: Final[Mapping[str, Kind]] = {
     ),
     "conductivity": Kind("a thermal conductivity", "16.2 W/(m·K)", {"W/(m·K)": 1.0}, ((0.0, "W/(m·K)"),)),
     "heat_capacity": Kind("a heat capacity", "500 J/(kg·K)", {"J/(kg·K)": 1.0}, ((0.0, "J/(kg·K)"),)),
+    "temperature_difference": Kind("a rise of temperature", "20 K", {"K": 1.0}, ((0.0, "K"),)),
     "temperature": Kind("a temperature", "340 °C", {"°C": 1.0, "K": 1.0, "°F": 5 / 9}, ((0.0, "°C"),), ((0.0, "°F"),)),
     "illuminance": Kind("an illuminance", "1000 lx", {"lx": 1.0, "klx": 1e3}, ((0.0, "lx"),)),
     "luminance": Kind("a luminance", "150 cd/m²", {"cd/m²": 1.0}, ((0.0, "cd/m²"),)),
@@ -196,7 +197,7 @@ SPELLINGS: Final[Mapping[str, str]] = {
     "C": "°C", "degC": "°C", "F": "°F", "degF": "°F", "lux": "lx", "ShoreA": "Shore A", "Shore·A": "Shore A", "shore·A": "Shore A",
     "shore·a": "Shore A", "ShA": "Shore A", "A": "Shore A", "W/m/K": "W/(m·K)", "W/mK": "W/(m·K)",
     "J/kg/K": "J/(kg·K)", "J/kgK": "J/(kg·K)",
-    "percent": "%", "RPM": "rpm", "PSI": "psi", "BAR": "bar",
+    "percent": "%", "lbs": "lb", "RPM": "rpm", "PSI": "psi", "BAR": "bar",
 }  # fmt: skip
 """Other ways of writing a unit, after `plain_unit`, and the one we write."""
 
@@ -298,14 +299,12 @@ def _wrong_unit(shown: str, unit: str, kind: str) -> UnitError:
         return UnitError(f"{shown} has no unit", units_in_words(kind))
     other = kind_of_unit(unit)
     if other:
-        return UnitError(f"{shown} is {KINDS[other].word}", units_in_words(kind))
+        return UnitError(f"{shown} is {KINDS[other].word}", units_in_words(kind), "lbf" if (unit, kind) == ("lb", "force") else "")
     from difflib import get_close_matches
 
     known = [name for name in KINDS[kind].units if name]
     same = [name for name in known if name.lower() == unit.lower()]
     near = same or get_close_matches(unit, known, n=1, cutoff=0.5)
-    if unit in ("lb", "lbs") and kind == "force":
-        near = ["lbf"]
     return UnitError(f"{shown} has an unknown unit", units_in_words(kind), near[0] if near else "")
 
 
