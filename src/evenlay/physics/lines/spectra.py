@@ -188,5 +188,5 @@ def wander_coherence(*, frequency: ArrayLike, wander: ArrayLike, repeat: ArrayLi
     loss = (2.0 * np.pi * np.asarray(frequency, dtype=np.float64) * drift) ** 2 / WANDER_LENGTH
     turn = np.atleast_1d(_positive("repeat", repeat))[:, None]
     kept = np.exp(-turn * loss)
-    seen = scaled_error_complement(float(_positive("aperture", aperture)) * loss)
+    seen = np.where(loss > 0.0, scaled_error_complement(float(_positive("aperture", aperture)) * loss), 1.0)
     return np.asarray(np.minimum(kept, seen)), np.asarray(seen)

@@ -5,7 +5,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from evenlay.physics.lines import BeltLines, BeltMotion, GrainTrace, RoundSet, belt_line_visibility, line_frequencies
+from evenlay.physics.lines import (
+    BeltLines,
+    BeltMotion,
+    GrainTrace,
+    RoundSet,
+    belt_line_visibility,
+    filtered_power,
+    line_frequencies,
+    measured_power,
+    wander_coherence,
+)
 from evenlay.physics.viewing import (
     APERTURE_LENGTH,
     LINE_GAIN,
@@ -175,3 +185,35 @@ def test_frequencies_span_the_eye() -> None:
 def test_an_impossible_share_is_refused(share: float) -> None:
     with pytest.raises(ValueError, match="unrepeated_share"):
         seen(grains=replace(GRAINS, unrepeated_share=share))
+
+
+def test_relief_that_every_contact_averages_over_a_whole_repeat_makes_no_noise() -> None:
+    only_tilt = replace(GAINS, sigma=np.zeros(1), theta=np.full(1, 500.0))
+    grains = replace(GRAINS, unrepeated_share=0.0)
+    motion = BeltMotion(belt_length=[1.0], speed=5.0, feed=0.2, patch_length=0.04)
+    whole = seen(gains=only_tilt, grains=grains, motion=motion)
+    part = seen(gains=only_tilt, grains=grains, motion=replace(motion, patch_length=0.01))
+    assert float(whole.visibility[0]) == pytest.approx(float(whole.plain_visibility[0]), rel=1e-9)
+    assert part.visibility[0] < 0.9 * part.plain_visibility[0]
+
+
+def test_a_mosaic_of_two_rounds_masks_and_persists_only_as_far_as_the_rounds_meet_again() -> None:
+    flat = replace(GAINS, theta=np.zeros(1))
+    shares = np.asarray([0.5, 0.5])
+    removal = [20e-6, 0.6e-6 * np.log(2.0)]
+    rounds = RoundSet(removal=removal, offsets=[0.0, 0.005], wander=0.002)
+    c2 = np.asarray([0.23 + 0.37 * np.log(10.0) / np.log(20.0), 0.23])
+    own = float(np.sum(shares**2 * c2))
+    mosaic = float(np.sum(shares * c2)) - own
+    base = 2.0 / (3.6e6 * 1.5)
+    fresh = seen(gains=flat, rounds=replace(rounds, wander=0.0), grains=replace(GRAINS, unrepeated_share=1.0))
+    angle = float(degrees_per_metre(0.6))
+    expected = 0.5 * angle**2 * 0.01 * base * float(GAINS.sigma) ** 2 * (own + 0.24 * mosaic)
+    np.testing.assert_allclose(fresh.noise.density[0], expected, rtol=1e-6)
+    wandering = seen(gains=flat, rounds=rounds, grains=replace(GRAINS, unrepeated_share=0.0))
+    f = wandering.frequency
+    kept, _ = wander_coherence(frequency=f, wander=0.002, repeat=0.01, aperture=0.6273 / angle)
+    tap = shares * np.sqrt(c2)
+    ideal = filtered_power(tap, offsets=[0.0, 0.005], frequency=f, bandwidth=f * np.log(600.0) / 95.0)
+    power = measured_power(ideal=ideal, own=np.asarray([own])) + 0.24 * mosaic * kept**2
+    np.testing.assert_allclose(wandering.texture_density, base * kept * power, rtol=1e-5, atol=1e-30)
