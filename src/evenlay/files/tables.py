@@ -165,8 +165,6 @@ def read_table(path: Path, columns: Mapping[str, Column], *, what: str) -> Table
     body = rows[1:]
     if not body:
         raise problem(path, "there is a header and no row", f"give {what} with at least one row")
-    if len(body) > MOST_ROWS:
-        raise problem(path, f"it has {len(body)} rows", f"a table has at most {MOST_ROWS} rows; thin it out")
     comma = _separator(text) != ","
     problems: list[InputProblem] = []
     cells: list[list[float | str]] = [[] for _ in found]
