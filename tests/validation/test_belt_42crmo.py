@@ -5,6 +5,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+
 from evenlay.evidence.combine import posterior
 from evenlay.evidence.depth import DepthRun, consistency, removal_from_depth
 from evenlay.evidence.weighing import Run

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from evenlay.evidence.least_squares import linear_fit, nonlinear_fit
 
 TABLE = tomllib.loads((Path(__file__).parents[1] / "reference" / "nist-strd.toml").read_text(encoding="utf-8"))

@@ -104,3 +104,11 @@ def test_only_positive_answers_spread_by_factors_go_to_the_logarithm():
     assert on_scale(10.0 + 0.1 * Z[:, 0])[0] == 10.0 + 0.1 * Z[0, 0]
     assert on_scale(Z[:, 0]) is not None
     assert np.array_equal(on_scale(Z[:, 0]), Z[:, 0])
+
+
+def test_quantiles_of_mirrored_draws_are_mirrored():
+    draws, weights = np.array([1.0, 2.0, 4.0, 9.0]), np.array([1.0, 3.0, 2.0, 1.0])
+    up = weighted_quantile(draws, (0.2, 0.5, 0.8), weights)
+    down = weighted_quantile(-draws, (0.8, 0.5, 0.2), weights)
+    assert up == pytest.approx(-down)
+    assert weighted_quantile(np.array([1.0, 2.0]), (0.5,)).tolist() == [1.5]

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from evenlay.decisions.measurements import MEASUREMENTS, Measurement, Observable, weighing_noise
+from evenlay.decisions.situation import UNKNOWN_NAMES
 from evenlay.decisions.trials import expected_ratio, rank_trials
 from evenlay.quantities.draws import lattice
 from evenlay.quantities.known import normal_score
@@ -120,3 +121,8 @@ def test_more_weighings_are_worth_more_but_never_more_than_the_force_allows():
 def test_an_instrument_without_scatter_is_refused(wrong):
     with pytest.raises(ValueError, match="scatter"):
         Observable("a", **wrong)
+
+
+def test_every_measurement_reads_an_unknown_of_the_plan_or_a_size_of_its_contact():
+    known = {*UNKNOWN_NAMES, "patch_length", "ramp"}
+    assert {seen.quantity for measurement in MEASUREMENTS for seen in measurement.observables} <= known

@@ -140,3 +140,12 @@ def test_one_reading_alone_has_students_band():
 def test_a_reading_that_cannot_be_is_refused(wrong):
     with pytest.raises(ValueError, match=r"finite|scatter|freedom"):
         Likelihood(**wrong)
+
+
+def test_the_density_of_a_reading_is_that_of_the_statistics_library_up_to_a_constant():
+    x = np.linspace(0.4, 3.0, 40)
+    sd = np.hypot(0.1, 0.3 * x)
+    normal = Likelihood(1.2, 0.1, 0.3).log_density(x) - stats.norm.logpdf(1.2, x, sd)
+    student = Likelihood(1.2, 0.1, 0.3, 5.0).log_density(x) - stats.t.logpdf(1.2, 5.0, x, sd)
+    assert np.ptp(normal) < 1e-12
+    assert np.ptp(student) < 1e-12
