@@ -98,9 +98,17 @@ def test_a_file_that_is_no_text_says_so(tmp_path, content, sentence):
     assert str(caught.value) == f"{file}: {sentence}"
 
 
-@pytest.mark.parametrize("text", ["a = " + "[" * 5000, "a = " + "9" * 10_000, "a." * 30_000 + "a = 1"])
-def test_a_file_that_is_too_deep_or_too_long_says_so(text):
-    assert said(text).startswith("job.toml")
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("a = " + "[" * 5000, "job.toml: this is not TOML (too deep, or a number too long)"),
+        ("a = " + "9" * 10_000, "job.toml: this is not TOML (too deep, or a number too long)"),
+        ("b = 1\n" + "a." * 30_000 + "a = 1", "job.toml line 2: a key of more than 30 parts"),
+    ],
+    ids=["deep lists", "long number", "long key"],
+)
+def test_a_file_that_is_too_deep_or_too_long_says_so(text, sentence):
+    assert said(text) == sentence + '; write key = "value" under a [section].'
 
 
 def test_missing_files_and_folders_say_so(tmp_path):
