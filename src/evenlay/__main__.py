@@ -1,5 +1,28 @@
-"""``python -m evenlay``."""
+"""Where the command line and the pages meet: ``evenlay`` and ``python -m evenlay``."""
 
-from evenlay.cli import main
+from __future__ import annotations
 
-main()
+import sys
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from evenlay.job.plan_record import PlanRecord
+
+
+def main() -> None:
+    """Run the command and leave with its exit code."""
+    from evenlay.cli.app import run
+
+    sys.exit(run(sys.argv[1:], draw=_draw))
+
+
+def _draw(plan: PlanRecord) -> Mapping[str, bytes]:
+    # Drawing loads a plotting library of a second or two: only when pictures are asked for.
+    from evenlay.pages.figures import plan_pictures
+
+    return plan_pictures(plan)
+
+
+if __name__ == "__main__":
+    main()

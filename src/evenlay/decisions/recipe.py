@@ -10,7 +10,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from evenlay.decisions.situation import Settings, even_offsets
+from evenlay.decisions.situation import Settings
+from evenlay.physics.ripple import even_offsets
 
 Array = NDArray[np.float64]
 Progress = Callable[[int, int], bool]
@@ -142,7 +143,7 @@ def step_overs(half_depth_width: float, rounds: int) -> tuple[float, ...]:
     Examples
     --------
     >>> [round(1e3 * s, 1) for s in step_overs(0.05, 2)]
-    [50.0, 33.3, 25.0, 20.0, 16.7]
+    [50.0, 33.3, 25.0, 16.7]
     """
     every = tuple(rounds * half_depth_width / m for m in range(rounds, 3 * rounds + 1))
     if len(every) <= MOST_STEPS:
@@ -179,15 +180,45 @@ def candidates(given: Given, ranges: Ranges, width_at: Callable[[float, float], 
         counts = tuple(n for n in ROUNDS if n <= ranges.rounds_max)
     for force, speed, rounds in itertools.product(forces, speeds, counts):
         steps = (given.step_over,) if given.step_over is not None else step_overs(width_at(force, speed), rounds)
-        tapers = (given.taper,) if given.taper is not None else ((1.0,) if rounds == 1 else TAPERS)
+        tapers = (given.taper,) if given.taper is not None else tapers_for(force, ranges.force[0], rounds)
         for step, taper, feed in itertools.product(steps, tapers, feeds):
             for offsets in offset_patterns(given.offsets, step, rounds):
                 yield Settings(force, speed, feed, step, offsets, taper)
 
 
-ROUNDS: Final = (1, 2, 3, 4, 6, 7)
-TAPERS: Final = (1.0, 0.6)
-MOST_STEPS: Final = 5
+ROUNDS: Final = (1, 2, 3, 4, 6)
+LIGHTEST_TAPER: Final = 0.6
+"""Each later round is never lighter than this share of the one before."""
+
+MOST_STEPS: Final = 4
+
+
+def tapers_for(force: float, least_force: float, rounds: int) -> tuple[float, ...]:
+    """
+    Tapers worth trying: none, and as light a last round as the force may be.
+
+    Parameters
+    ----------
+    force, least_force : float
+        Of the first round, and the least allowed. [N]
+    rounds : int
+        [-]
+
+    Returns
+    -------
+    tuple of float
+        Falling from 1; the last round never falls below the least force. [-]
+
+    Examples
+    --------
+    >>> tapers_for(40.0, 10.0, 3)
+    (1.0, 0.6)
+    >>> [round(taper, 2) for taper in tapers_for(40.0, 30.0, 3)]
+    [1.0, 0.87]
+    """
+    if rounds == 1 or least_force >= force:
+        return (1.0,)
+    return (1.0, max(LIGHTEST_TAPER, (least_force / force) ** (1.0 / (rounds - 1))))
 
 
 def offset_patterns(asked: tuple[float, ...] | str | None, step_over: float, rounds: int) -> tuple[tuple[float, ...], ...]:
@@ -210,7 +241,7 @@ def offset_patterns(asked: tuple[float, ...] | str | None, step_over: float, rou
     """
     if isinstance(asked, tuple):
         return (asked,)
-    even = even_offsets(step_over, rounds)
+    even = tuple(float(shift) for shift in even_offsets(step_over=step_over, rounds=rounds))
     golden = tuple(step_over * ((index * GOLDEN) % 1.0) for index in range(rounds))
     if asked == "even" or (asked is None and rounds < 3):
         return (even,)
@@ -220,18 +251,21 @@ def offset_patterns(asked: tuple[float, ...] | str | None, step_over: float, rou
 def choose(
     pool: Sequence[Settings],
     *,
+    outline: Callable[[Settings], tuple[float, float]],
     coarse: Callable[[Settings], Score],
     full: Callable[[Settings], Score],
     target: float,
     progress: Progress | None = None,
 ) -> Choice | None:
     """
-    Choose among candidates: coarse scores for all, full scores for those near the front.
+    Choose among candidates: coarse scores for those that may lie on the front, full scores for those near it.
 
     Parameters
     ----------
     pool : sequence of Settings
         At least one.
+    outline : callable
+        Time, and a level that the candidate cannot be below, quickly worked out.
     coarse, full : callable
         Score over few, and over all, draws.
     target : float
@@ -246,13 +280,23 @@ def choose(
 
     Notes
     -----
-    A candidate that breaks a limit is kept aside. Near the front: not beaten in time and level by more than
-    `SLACK` (coarse draws are noisy). Ties within `SAME` go to the lower ``nervous`` level.
+    Candidates are taken fastest first; one whose outline alone is beaten by a faster one is passed over. A candidate that
+    breaks a limit is kept aside. Near the front: not beaten in time and level by more than `SLACK` (coarse draws are
+    noisy). Ties within `SAME` go to the lower ``nervous`` level.
     """
-    scored: list[tuple[Settings, Score]] = []
+    sketched: list[tuple[float, float, int]] = []
     for index, settings in enumerate(pool):
-        scored.append((settings, coarse(settings)))
-        if progress is not None and not progress(index + 1, len(pool)):
+        sketched.append((*outline(settings), index))
+        if progress is not None and not progress(index + 1, 2 * len(pool)):
+            return None
+    scored: list[tuple[Settings, Score]] = []
+    best = np.inf
+    for done, (_, least, index) in enumerate(sorted(sketched)):
+        if not scored or least < best * (1.0 + SLACK):
+            found = coarse(pool[index])
+            scored.append((pool[index], found))
+            best = best if found.breaches else min(best, found.level)
+        if progress is not None and not progress(len(pool) + done + 1, 2 * len(pool)):
             return None
     allowed = [(settings, score) for settings, score in scored if not score.breaches]
     if not allowed:

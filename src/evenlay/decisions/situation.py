@@ -29,6 +29,9 @@ class Unknowns:
     removal_coefficient: Array
     friction: Array
     modulus: Array
+    poisson: Array
+    cover_thickness: Array
+    belt_tension: Array
     casing_stiffness: Array
     inflation: Array
     edge_ramp: Array
@@ -52,6 +55,7 @@ class Unknowns:
     wheel_runout: Array
     path_error: Array
     belt_wander: Array
+    hand_wander: Array
     force_error: Array
     feed_dip: Array
     chatter_share: Array
@@ -73,6 +77,9 @@ TRADE_NAMES: Final[Mapping[str, str]] = {
     "removal_coefficient": "how fast the belt cuts",
     "friction": "friction of belt on metal",
     "modulus": "hardness of the cover",
+    "poisson": "bulging of the cover",
+    "cover_thickness": "thickness of the cover",
+    "belt_tension": "tension of the belt",
     "casing_stiffness": "stiffness of the casing",
     "inflation": "inflation",
     "edge_ramp": "ramp at the belt's edge",
@@ -96,6 +103,7 @@ TRADE_NAMES: Final[Mapping[str, str]] = {
     "wheel_runout": "run-out of the wheel",
     "path_error": "path error across the pass",
     "belt_wander": "wander of the belt on the wheel",
+    "hand_wander": "wander of the hand",
     "force_error": "error of the force",
     "feed_dip": "dip of the feed",
     "chatter_share": "force swing in chatter",
@@ -147,11 +155,15 @@ def draw_unknowns(values: Mapping[str, Value], *, count: int, seed: int) -> Draw
     points = lattice(count=count, dimensions=len(UNKNOWN_NAMES), seed=seed)
     active = tuple(name for name in UNKNOWN_NAMES if values[name].high > values[name].low)
     arrays = {
-        name: np.concatenate([[values[name].number], values[name].quantile(points[:, column])])
-        for column, name in enumerate(UNKNOWN_NAMES)
+        name: np.concatenate([[values[name].number], values[name].quantile(points[:, column])]) for column, name in enumerate(UNKNOWN_NAMES)
     }
     columns = [UNKNOWN_NAMES.index(name) for name in active]
     return Draws(Unknowns(**arrays), active, normal_score(points[:, columns]), np.full(count, 1.0 / count))
+
+
+def central_unknowns(values: Mapping[str, Value]) -> Unknowns:
+    """Return the central values alone, as one row."""
+    return Unknowns(**{name: np.array([values[name].number]) for name in UNKNOWN_NAMES})
 
 
 @dataclass(frozen=True)
@@ -160,17 +172,13 @@ class Setup:
     Set-up of one face and one step: what is given, not chosen. Scalars in SI.
 
     ``curvature_along`` and ``curvature_across`` are signed: convex positive, hollow negative, flat 0 [1/m].
-    ``belt_tension`` is per width [N/m]; ``unset`` quantities that no one gave are NaN where the docstring of their
-    field says so.
+    Quantities that no one gave are NaN where their field says so.
     """
 
     wheel_kind: str
     wheel_diameter: float
     contact_width: float
     crown_curvature: float
-    cover_thickness: float
-    poisson: float
-    belt_tension: float
     belt_mass: float
     rubber_density: float
     rubber_free_thickness: float
@@ -226,18 +234,6 @@ class Settings:
         return replace(self, **changes)  # type: ignore[arg-type]
 
 
-def even_offsets(step_over: float, rounds: int) -> tuple[float, ...]:
-    """
-    Offsets that shift each of N rounds by a further N-th of the step-over.
-
-    Examples
-    --------
-    >>> even_offsets(0.03, 3)
-    (0.0, 0.01, 0.02)
-    """
-    return tuple(step_over * index / rounds for index in range(rounds))
-
-
 @dataclass(frozen=True)
 class State:
     """What the settings lead to, over the draws; causes read from it. Arrays ``(n,)`` unless said."""
@@ -275,22 +271,26 @@ def wheel_of(setup: Setup, unknowns: Unknowns) -> Wheel:
         width=setup.contact_width,
         crown_curvature=setup.crown_curvature,
         modulus=unknowns.modulus,
-        poisson=setup.poisson,
-        cover_thickness=setup.cover_thickness,
+        poisson=unknowns.poisson,
+        cover_thickness=unknowns.cover_thickness,
         casing_stiffness=unknowns.casing_stiffness,
         inflation=unknowns.inflation,
-        belt_tension=setup.belt_tension,
-        rubber_density=setup.rubber_density,
-        rubber_free_thickness=setup.rubber_free_thickness,
-        rubber_mean_radius=setup.rubber_mean_radius,
-        belt_mass=setup.belt_mass,
+        belt_tension=unknowns.belt_tension,
+        rubber_density=np.full(1, setup.rubber_density),
+        rubber_free_thickness=np.full(1, setup.rubber_free_thickness),
+        rubber_mean_radius=np.full(1, setup.rubber_mean_radius),
+        belt_mass=np.full(1, setup.belt_mass),
         closing_pressure=unknowns.closing_pressure,
         grip_friction=unknowns.grip_friction,
         edge_ramp=unknowns.edge_ramp,
     )
 
 
-def state_of(setup: Setup, unknowns: Unknowns, settings: Settings) -> State:
+Contacts = dict[tuple[float, float], PassContact]
+"""Contacts already solved for one set-up and its unknowns, by force and belt speed."""
+
+
+def state_of(setup: Setup, unknowns: Unknowns, settings: Settings, *, solved: Contacts | None = None) -> State:
     """
     Contact, removal and lateral scatter that the settings lead to.
 
@@ -300,6 +300,8 @@ def state_of(setup: Setup, unknowns: Unknowns, settings: Settings) -> State:
     unknowns : Unknowns
         Arrays ``(n,)``.
     settings : Settings
+    solved : dict, optional
+        Contacts solved before for the same set-up and unknowns; new ones are put into it.
 
     Returns
     -------
@@ -313,10 +315,10 @@ def state_of(setup: Setup, unknowns: Unknowns, settings: Settings) -> State:
     """
     wheel = wheel_of(setup, unknowns)
     speed = np.full(unknowns.count, settings.speed)
-    solved: dict[float, PassContact] = {}
+    found: Contacts = {} if solved is None else solved
     for force in settings.forces:
-        if force not in solved:
-            solved[force] = pass_contact(
+        if (force, settings.speed) not in found:
+            found[force, settings.speed] = pass_contact(
                 wheel,
                 force=np.full(unknowns.count, force),
                 speed=speed,
@@ -331,7 +333,7 @@ def state_of(setup: Setup, unknowns: Unknowns, settings: Settings) -> State:
         setup=setup,
         unknowns=unknowns,
         settings=settings,
-        contacts=tuple(solved[force] for force in settings.forces),
+        contacts=tuple(found[force, settings.speed] for force in settings.forces),
         round_removal=removal,
         takeover_depth=unknowns.takeover_ratio * unknowns.roughness,
         repeat_length=settings.feed * setup.belt_length / settings.speed,

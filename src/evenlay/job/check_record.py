@@ -33,6 +33,8 @@ class CheckRecord(Closed):
     face: str
     step: str
     rests_on: str
+    distance: Number
+    force: Number
     speed: Number
     feed: Number
     rotation: Number

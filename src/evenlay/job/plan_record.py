@@ -30,6 +30,7 @@ class MeasureRecord(Closed):
 
     name: str
     label: str
+    how: str
     minutes: float
     answer: str
     band_now: float
@@ -124,6 +125,8 @@ class PlanRecord(Closed):
     target: float
     probability: float
     calibrated: bool
+    level: float
+    breaches: tuple[tuple[str, float], ...]
     distance: Number
     eye_band: BandRecord
     marks: tuple[MarkRecord, ...]

@@ -9,8 +9,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from evenlay.decisions.eye import Eye
 from evenlay.decisions.situation import Settings, Setup, State
-from evenlay.physics.viewing.masking import TextureMask
 
 Array = NDArray[np.float64]
 Direction = Literal["across", "along"]
@@ -94,7 +94,7 @@ class Cause:
     pitches : callable
         ``(setup, settings, patch_length) -> tuple of Pitch``; needs no contact solve beyond the patch length ``(n,)``.
     strength : callable
-        ``(state, mask) -> Strength or Unmeasured``.
+        ``(state, eye) -> Strength or Unmeasured``.
     """
 
     key: str
@@ -106,4 +106,4 @@ class Cause:
     remedy_cost: str
     check: str
     pitches: Callable[[Setup, Settings, Array], tuple[Pitch, ...]]
-    strength: Callable[[State, TextureMask], Strength | Unmeasured]
+    strength: Callable[[State, Eye], Strength | Unmeasured]

@@ -40,11 +40,14 @@ class StripContact:
         :math:`dq/d\\delta`. [Pa]
     half_width : ndarray
         :math:`a`. [m]
+    widening : ndarray
+        :math:`da/d\\delta`. [-]
     """
 
     load_per_width: Array
     stiffness: Array
     half_width: Array
+    widening: Array
 
 
 @dataclass(frozen=True)
@@ -185,8 +188,10 @@ def strip_contact(cover: Cover, *, flattening: Array, radius: Array | float) -> 
     inside, beyond = _scaled(cover, flattening, radius)
     load = _load(cover, inside, beyond, radius)
     width = _column(cover.thickness, flattening) * np.exp(_carried_on(cover.width, inside, beyond))
-    stiffness = load * _slope(cover.load, inside) / _SPAN / np.where(touching, flattening, 1.0)
-    return StripContact(np.where(touching, load, 0.0), np.where(touching, stiffness, 0.0), np.where(touching, width, 0.0))
+    per_depth = 1.0 / (_SPAN * np.where(touching, flattening, 1.0))
+    stiffness = load * _slope(cover.load, inside) * per_depth
+    widening = width * _slope(cover.width, inside) * per_depth
+    return StripContact(*(np.where(touching, value, 0.0) for value in (load, stiffness, width, widening)))
 
 
 def _load(cover: Cover, inside: Array, beyond: Array, radius: Array | float) -> Array:

@@ -208,7 +208,7 @@ def layer_contact(
     Notes
     -----
     Exact spectral compliance; unknown pressure in equal cells, active set inside a conjugate-gradient search, products by FFT. With 1024
-    cells the results lie within 0.1 % of a Chebyshev series (unit tests).
+    cells the results lie within 0.2 % of a Chebyshev series (unit tests).
 
     References
     ----------

@@ -226,20 +226,21 @@ def strip_load(law: StripLaw, overlap: Array) -> StripContact:
     if law.cover is not None:
         strip = strip_contact(law.cover, flattening=h, radius=1.0 / law.curvature)
         a = strip.half_width
-        widening = np.where(a > 0.0, 0.5 * a / np.where(h > 0.0, h, 1.0), 0.0)  # a grows nearly as the root of h
-        return StripContact(strip.load_per_width + 2.0 * onset * a, strip.stiffness + 2.0 * onset * widening, a)
+        widening = strip.widening
+        return StripContact(strip.load_per_width + 2.0 * onset * a, strip.stiffness + 2.0 * onset * widening, a, widening)
     depth = np.minimum(h, 1.0 / law.curvature)
     free = np.sqrt(depth * (2.0 / law.curvature - depth))
     a = np.minimum(free, law.longest)
     growing = (free > 0.0) & (free < law.longest)
     widening = np.where(growing, (1.0 / law.curvature - depth) / np.where(growing, free, 1.0), 0.0)
-    return StripContact(_pressed(law, h, a), 2.0 * onset * widening + 2.0 * foundation * a, a)
+    return StripContact(_pressed(law, h, a), 2.0 * onset * widening + 2.0 * foundation * a, a, widening)
 
 
 def _pressed(law: StripLaw, h: Array, a: Array) -> Array:
     """Load of strips without a bonded cover: onset over the length, and foundation times the area of overlap."""
     bulge = a * law.curvature
-    mean = h - a * bulge * (1.0 + 0.15 * bulge * bulge) / 6.0
+    square = bulge * bulge
+    mean = h - a * bulge * (1.0 + 0.15 * square + 3.0 / 56.0 * square * square) / 6.0  # circle: three terms of its series
     load: Array = 2.0 * a * (_column(law.onset, h) + _column(law.foundation, h) * mean)
     return load
 

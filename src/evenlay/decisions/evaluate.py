@@ -1,0 +1,271 @@
+"""One candidate, over all draws and causes: how much each line shows, how long it takes, which limits it breaks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evenlay.decisions.causes import REGISTER, Strength, Unmeasured, overlap
+from evenlay.decisions.eye import Eye, Light, eye_of, light_of
+from evenlay.decisions.face import lay_of
+from evenlay.decisions.recipe import Score
+from evenlay.decisions.sensitivity import weighted_quantile
+from evenlay.decisions.situation import Contacts, Settings, Setup, State, Unknowns, state_of
+from evenlay.physics.contact.wheels import NoContact
+from evenlay.physics.drive import air_motor_speed, power, torque
+from evenlay.surface.passes import cycle_time
+
+Array = NDArray[np.float64]
+
+NERVOUS: Final = 2.0
+"""Factor on the path error for the sensitive twin of a score."""
+
+STRENGTH_AT_MAX: Final = 0.95
+"""Share of readings that must stay below a limit under the maximum rule: none may exceed, taken as 5 % risk."""
+
+SIXTEEN_PERCENT: Final = 0.84
+"""Share of readings that must stay below a limit under the 16 % rule."""
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """
+    Limits a plan must keep; infinite where nobody set one.
+
+    Parameters
+    ----------
+    removal : float
+        Most stock that may go. [m]
+    roughness : float
+        Highest Ra. [m]
+    sixteen_percent : bool
+        Whether 16 % of readings may lie above `roughness`; otherwise none.
+    power, torque : float
+        Of a governed drive. [W], [N m]
+    free_rotation, stall_torque : float
+        Of an air motor; NaN for a servo. [1/s], [N m]
+    target : float
+        Visibility no line may pass. [times just-visible]
+    probability : float
+        With which every line stays under it. [-]
+    eye_counts : bool
+        Whether the eye's own threshold is calibrated and so belongs to the level.
+    """
+
+    removal: float
+    roughness: float
+    sixteen_percent: bool
+    power: float
+    torque: float
+    free_rotation: float
+    stall_torque: float
+    target: float
+    probability: float
+    eye_counts: bool
+
+
+@dataclass(frozen=True)
+class Evaluation:
+    """State, eye and the strength of every cause, by key; ``worst`` over the causes for each draw, ``(n,)``."""
+
+    state: State
+    eye: Eye
+    strengths: Mapping[str, Strength | Unmeasured]
+    worst: Array
+    binding: str
+
+
+@dataclass(frozen=True)
+class Workbench:
+    """
+    What does not depend on the settings, worked out once for many candidates.
+
+    ``solved`` gathers contacts by force and speed; the same candidate gives the same bytes with it or without.
+    """
+
+    setup: Setup
+    unknowns: Unknowns
+    weights: Array
+    bounds: Bounds
+    light: Light
+    solved: Contacts
+
+
+def workbench(setup: Setup, unknowns: Unknowns, weights: Array, bounds: Bounds) -> Workbench:
+    """
+    Lay out the bench for a set-up.
+
+    Parameters
+    ----------
+    setup : Setup
+    unknowns : Unknowns
+        Over the draws, row 0 central.
+    weights : numpy.ndarray
+        Of rows 1 and on.
+    bounds : Bounds
+
+    Returns
+    -------
+    Workbench
+    """
+    return Workbench(setup, unknowns, weights, bounds, light_of(setup, unknowns), {})
+
+
+def quantile(draws: Array, probability: float, weights: Array) -> float:
+    """Quantile of weighted draws, without the central row."""
+    return float(weighted_quantile(draws, (probability,), weights)[0])
+
+
+def evaluate(bench: Workbench, settings: Settings) -> Evaluation:
+    """
+    Strength of every cause under given settings.
+
+    Parameters
+    ----------
+    bench : Workbench
+    settings : Settings
+
+    Returns
+    -------
+    Evaluation
+
+    Raises
+    ------
+    NoContact
+        If the wheel cannot touch the face.
+    """
+    state = state_of(bench.setup, bench.unknowns, settings, solved=bench.solved)
+    eye = eye_of(state, bench.light)
+    strengths = {cause.key: cause.strength(state, eye) for cause in REGISTER}
+    known = {key: strength.visibility for key, strength in strengths.items() if isinstance(strength, Strength)}
+    worst = np.max(np.stack(list(known.values())), axis=0)
+    binding = max(known, key=lambda key: float(known[key][0]))
+    return Evaluation(state, eye, strengths, worst, binding)
+
+
+def passes_of(state: State) -> int:
+    """Passes over the whole face, all rounds."""
+    setup = state.setup
+    past = tuple(np.inf if side in setup.free_edges else 0.0 for side in ("left", "right"))
+    return int(lay_of(state, setup.face_across, (past[0], past[1])).centres.size)
+
+
+def face_time(state: State) -> float:
+    """Time for the face with all run-ons and turns. [s]"""
+    setup = state.setup
+    return cycle_time(
+        passes=passes_of(state), length=setup.face_along, feed=state.settings.feed, run_on=setup.run_on, turn_time=setup.turn_time
+    )
+
+
+def breaches_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[tuple[str, float], ...]:
+    """
+    Limits that a candidate breaks, each with its excess as a share of the limit.
+
+    Parameters
+    ----------
+    evaluation : Evaluation
+    bounds : Bounds
+    weights : numpy.ndarray
+        Of the draws, ``(n - 1,)``.
+
+    Returns
+    -------
+    tuple of (str, float)
+        Empty when all are kept.
+    """
+    state = evaluation.state
+    unknowns, settings, setup = state.unknowns, state.settings, state.setup
+
+    def at(values: Array, share: float) -> float:
+        return quantile(values[1:], share, weights)
+
+    asked = torque(force=settings.force, friction=unknowns.friction, diameter=setup.wheel_diameter)
+    taken = power(force=settings.force, friction=unknowns.friction, speed=settings.speed)
+    removed = at(state.removal, bounds.probability)
+    ra = at(unknowns.roughness, SIXTEEN_PERCENT if bounds.sixteen_percent else STRENGTH_AT_MAX)
+    swing = 0.5 * float(unknowns.wheel_runout[0]) * float(state.last.stiffness[0]) / settings.forces[-1]
+    rows = [
+        ("stock removed", removed, bounds.removal),
+        ("Ra", ra, bounds.roughness),
+        ("drive power", at(taken, bounds.probability), bounds.power),
+        ("drive torque", at(asked, bounds.probability), bounds.torque),
+        ("wheel lifting off at its run-out", swing, 1.0),
+    ]
+    if not np.isnan(bounds.free_rotation):
+        turning = air_motor_speed(free_rotation=bounds.free_rotation, stall_torque=bounds.stall_torque, torque=asked)
+        possible = np.pi * setup.wheel_diameter * at(turning.rotation, 1.0 - bounds.probability)
+        rows.append(("belt speed under load of the air motor", settings.speed, max(possible, 1e-9)))
+    return tuple((name, value / limit - 1.0) for name, value, limit in rows if value > limit)
+
+
+def level_of(bench: Workbench, seen: Array) -> float:
+    """
+    Visibility that is kept with the asked probability. [times just-visible]
+
+    Parameters
+    ----------
+    bench : Workbench
+    seen : numpy.ndarray
+        Visibility over the draws, row 0 central; the eye's own factor is put on it once it is calibrated.
+    """
+    with_eye = seen * bench.unknowns.eye if bench.bounds.eye_counts else seen
+    return quantile(with_eye[1:], bench.bounds.probability, bench.weights)
+
+
+NOTHING_TOUCHES: Final = Score(np.inf, np.inf, np.inf, "contact", (("contact", np.inf),))
+"""Score where the wheel cannot touch the face."""
+
+
+def outline(bench: Workbench, settings: Settings) -> tuple[float, float]:
+    """
+    Time of a candidate, and a level it cannot be below: that of the belt's own lines alone. Quick.
+
+    Parameters
+    ----------
+    bench : Workbench
+    settings : Settings
+
+    Returns
+    -------
+    tuple of float
+        [s], [times just-visible]; infinite where the wheel cannot touch.
+    """
+    try:
+        state = state_of(bench.setup, bench.unknowns, settings, solved=bench.solved)
+    except NoContact:
+        return np.inf, np.inf
+    return face_time(state), level_of(bench, eye_of(state, bench.light).lines.visibility)
+
+
+def score(bench: Workbench, settings: Settings, *, thorough: bool = False) -> Score:
+    """
+    Worth of a candidate for choosing.
+
+    Parameters
+    ----------
+    bench : Workbench
+    settings : Settings
+    thorough : bool
+        Whether to work out the level with twice the path error; otherwise it is taken as the level itself.
+
+    Returns
+    -------
+    Score
+        With a breach "contact" when the wheel cannot touch the face.
+    """
+    try:
+        found = evaluate(bench, settings)
+    except NoContact:
+        return NOTHING_TOUCHES
+    level = level_of(bench, found.worst)
+    nervous = level
+    if thorough:
+        shaky = replace(found.state, lateral_sd=np.hypot(NERVOUS * bench.unknowns.path_error, bench.unknowns.belt_wander))
+        twin = overlap.CAUSE.strength(shaky, found.eye)
+        nervous = level_of(bench, np.maximum(found.worst, twin.visibility) if isinstance(twin, Strength) else found.worst)
+    return Score(face_time(found.state), level, nervous, found.binding, breaches_of(found, bench.bounds, bench.weights))
