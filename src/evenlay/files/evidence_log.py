@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from evenlay.files.bounded import problem, read_text
 from evenlay.files.whole import alone, write_new
+from evenlay.job.amounts import one_line
 from evenlay.job.evidence_record import Depth, Entry, EvidenceLog, Fingerprint, Footprint, RawFile, Retract, Weight
 from evenlay.quantities.errors import InputProblem, InputProblems
 
@@ -98,7 +99,7 @@ def _read_entry(path: Path) -> Entry:
             tuple(
                 InputProblem(
                     place,
-                    ".".join(str(part) for part in item["loc"]),
+                    ".".join(one_line(str(part)) for part in item["loc"]),
                     item["msg"].removeprefix("Value error, ")[:1].lower() + item["msg"].removeprefix("Value error, ")[1:],
                     "entries are written by evenlay add and never edited; restore the file, or take it back with evenlay undo",
                 )

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from evenlay.files.bounded import problem, read_text
-from evenlay.job.amounts import nearest_word
+from evenlay.job.amounts import nearest_word, one_line
 from evenlay.quantities.errors import InputProblem, InputProblems
 from evenlay.quantities.units import KINDS, OFFSETS, kind_of_unit, plain_unit
 
@@ -225,7 +225,9 @@ def _header(path: Path, line: int, head: list[str], columns: Mapping[str, Column
         if not name or (written.lower() not in known and not columns[name].many):
             first = ", ".join(columns)
             problems.append(
-                InputProblem(_at(path, line), written[:40], "unknown column", f"columns are {first}", nearest_word(written, list(known)))
+                InputProblem(
+                    _at(path, line), one_line(written), "unknown column", f"columns are {first}", nearest_word(written, list(known))
+                )
             )
             continue
         kind = columns[name].kind
@@ -249,9 +251,12 @@ def _header(path: Path, line: int, head: list[str], columns: Mapping[str, Column
 def _unit_problem(place: str, name: str, unit: str, kind: str) -> InputProblem:
     other = kind_of_unit(unit)
     units = ", ".join(one for one in KINDS[kind].units if one) or "no unit"
-    what = "no unit" if not unit else f"the unit {unit} of {KINDS[other].word}" if other else f"the unknown unit {unit[:20]}"
+    what = "no unit" if not unit else f"the unit {unit} of {KINDS[other].word}" if other else f"the unknown unit {one_line(unit)}"
     return InputProblem(
-        place, name, f"this column has {what}", f'write the unit in the header, as "{name} [{units.split(", ")[0]}]"; units are {units}'
+        place,
+        name,
+        f"this column has {what}",
+        f'write the unit in the header, as "{one_line(name)} [{units.split(", ")[0]}]"; units are {units}',
     )
 
 

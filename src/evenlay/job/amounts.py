@@ -96,11 +96,16 @@ def nearest_word(word: str, words: tuple[str, ...] | list[str]) -> str:
     return lower[near[0]] if near else ""
 
 
+def one_line(text: str) -> str:
+    """Text of a stranger, short and on one line."""
+    short = text if len(text) <= 60 else text[:57] + "..."
+    return "".join(c if c.isprintable() else "?" for c in short)
+
+
 def shown(found: object) -> str:
     """Anything found in a file, short, on one line, in quotes where it is text."""
     if isinstance(found, str):
-        text = found if len(found) <= 60 else found[:57] + "..."
-        return '"' + "".join(c if c.isprintable() else "?" for c in text) + '"'
+        return f'"{one_line(found)}"'
     if isinstance(found, bool):
         return "true" if found else "false"
     if isinstance(found, dict):
@@ -203,7 +208,12 @@ class Amount(FieldType):
         for key in found:
             if key not in INLINE_KEYS:
                 wrongs.append(
-                    Wrong(key, f"unknown key {key}", f"a value has the keys {', '.join(INLINE_KEYS)}", nearest_word(key, INLINE_KEYS))
+                    Wrong(
+                        one_line(key),
+                        f"unknown key {one_line(key)}",
+                        f"a value has the keys {', '.join(INLINE_KEYS)}",
+                        nearest_word(key, INLINE_KEYS),
+                    )
                 )
         if "value" not in found:
             wrongs.append(Wrong("", "a table without value", f'write {{ value = "{KINDS[self.kind].example}", low = ..., high = ... }}'))

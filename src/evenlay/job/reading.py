@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from evenlay.job.amounts import FieldError, nearest_word, shown
+from evenlay.job.amounts import FieldError, nearest_word, one_line, shown
 from evenlay.job.records import SCHEMA, SECTIONS, Job
 from evenlay.job.rules import contradictions
 from evenlay.quantities.errors import InputProblem, InputProblems
@@ -34,7 +34,7 @@ def dotted(key: tuple[str | int, ...]) -> str:
     """
     text = ""
     for part in key:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else str(part)
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{one_line(part)}" if text else one_line(part)
     return text
 
 
@@ -113,9 +113,9 @@ def _structural(kind: str, key: tuple[str | int, ...], found: Any, place: Place)
         known = list(SECTIONS[section].model_fields if section else Job.model_fields)
         where = f"[{section}]" if section else "a job file"
         if isinstance(found, dict) or (isinstance(found, list) and found and isinstance(found[0], dict)):
-            what = f"unknown section {name}"
+            what = f"unknown section {one_line(name)}"
         else:
-            what = f"unknown key {name}"
+            what = f"unknown key {one_line(name)}"
         return InputProblem(place(key), dotted(key), what, f"{where} has {', '.join(known)}", nearest_word(name, known))
     if kind == "missing":
         full = f"{section}.{name}" if section else name

@@ -61,6 +61,13 @@ def test_all_that_is_wrong_inside_one_value_is_said():
     ]
 
 
+def test_a_key_of_unprintable_characters_is_shown_on_one_line():
+    text = GOOD.replace("inflation =", '"in\\nfla\\u0007" = "1 N"\ninflation =')
+    assert said(text).startswith("job.toml line 18: step[1].wheel.in?fla?: unknown key in?fla?; [step.wheel] has kind")
+    text = GOOD.replace('"0.5 bar"', '{ value = "0.5 bar", "a\\nb" = 1 }')
+    assert said(text).startswith("job.toml line 22: step[1].wheel.inflation.a?b: unknown key a?b; a value has the keys")
+
+
 def test_the_line_named_holds_the_key_named():
     text = GOOD.replace('"1500 mm"', '"1500"')
     place = said(text).split(":")[0]

@@ -79,6 +79,7 @@ BASE = {
     "conductivity": "W/(m*K)",
     "heat_capacity": "J/(kg*K)",
     "temperature": "kelvin",
+    "temperature_difference": "kelvin",
     "illuminance": "lux",
     "luminance": "cd/m**2",
     "hardness": "Pa",
