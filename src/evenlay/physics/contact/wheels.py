@@ -173,8 +173,9 @@ def pass_contact(
     -----
     Overlap of strip :math:`y`: :math:`h(y) = \delta - \tfrac12(\kappa_{crown} + \kappa_{across})y^2 - \theta y`; each strip is its own
     plane problem :math:`q(h)` (`strips.strip_load`) and :math:`\int q\,dy = F` gives :math:`\delta`. Strips do not help each other:
-    right where the overlap varies slowly against the cover thickness. The hard ends at the belt's edges are then spread over the full
-    ramp of `edges.edge_ramp`.
+    against the whole cover in three dimensions, depth and peak come within 5 % and the half-depth width within 9 % while the contact is
+    wider than about 3 cover thicknesses (tests). The hard ends at the belt's edges are then spread over the full ramp of
+    `edges.edge_ramp`.
 
     References
     ----------
