@@ -35,8 +35,9 @@ def series(values: np.ndarray, node: np.ndarray, other: np.ndarray) -> np.ndarra
 def powers(table: np.ndarray) -> np.ndarray:
     """From Chebyshev polynomials to powers, in both variables: quicker to sum."""
     first, second = (np.zeros((count, count)) for count in table.shape)
-    for k, basis in ((k, basis) for basis in (first, second) for k in range(len(basis))):
-        basis[k, : k + 1] = np.polynomial.chebyshev.cheb2poly(np.eye(len(basis))[k])[: k + 1]
+    for basis in (first, second):
+        for k in range(len(basis)):
+            basis[k, : k + 1] = np.polynomial.chebyshev.cheb2poly(np.eye(len(basis))[k])[: k + 1]
     return np.einsum("ij,ik,kl->jl", first, table, second)
 
 

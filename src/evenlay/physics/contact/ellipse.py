@@ -35,7 +35,7 @@ def elliptic_integrals(parameter: Array | float) -> tuple[Array, Array]:
 
     References
     ----------
-    abramowitz-stegun-1964, 17.6.
+    abramowitz-stegun-1964-ch17, 17.6.
     """
     m = np.asarray(parameter, dtype=np.float64)
     if not (np.all(m >= 0.0) and np.all(m < 1.0)):
