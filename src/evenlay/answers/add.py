@@ -97,7 +97,7 @@ def add_footprint_to(
     return _written(case, [payload], file, about)
 
 
-def add_weight_to(
+def add_weight_to(  # noqa: PLR0913 - one argument per group of options
     folder: Path,
     *,
     file: Path | None,

@@ -136,7 +136,7 @@ def unknown_values(effective: Effective, job: Job, step: Step) -> dict[str, Valu
     dict of str to Value
         By name of the unknown. [SI]
     """
-    values = {name: effective[key] if key in effective else NOTHING for name, key in KEY_OF_UNKNOWN.items()}
+    values = {name: effective.get(key, NOTHING) for name, key in KEY_OF_UNKNOWN.items()}
     if step.wheel.kind in WITHOUT_TENSION:
         values["belt_tension"] = NOTHING
     if step.belt.joint == "none":

@@ -191,7 +191,7 @@ def effective_rows(case: Case) -> tuple[EffectiveRow, ...]:
         value = case.values[name]
         if key not in case.effective or value.high <= value.low:
             continue
-        before = case.file_only[key] if key in case.file_only else None
+        before = case.file_only.get(key)
         changed = before is not None and before != case.effective[key]
         rows.append(
             EffectiveRow(
@@ -205,17 +205,21 @@ def effective_rows(case: Case) -> tuple[EffectiveRow, ...]:
 
 
 def _outside(rows: tuple[SpeedRow, ...], settings: Settings) -> tuple[Remark, ...]:
-    return tuple(
+    published = [row for row in rows if not row.name.startswith(("wheel", "belt", "sleeve")) and row.inside is not None]
+    left = [row for row in published if row.inside is False]
+    if not left:
+        return ()
+    words = "; ".join(f"{row.name} {row.low or 0.0:.1f} to {row.high:.1f} m/s ({row.source})" for row in left if row.high is not None)
+    some = "every" if len(left) == len(published) else f"{len(left)} of {len(published)}"
+    return (
         Remark(
             "speed-outside-range",
             "note",
-            f"{settings.speed:.1f} m/s lies outside {row.name}: {row.low or 0:.1f} to {row.high:.1f} m/s ({row.source}). "
-            "Published ranges disagree; yours may be right.",
-            row.source,
+            f"{settings.speed:.1f} m/s lies outside {some} published range for this metal and grit: {words}. They disagree with each "
+            "other; yours may be right.",
+            "the sources named",
             "settings.speed",
-        )
-        for row in rows
-        if row.inside is False and row.high is not None and not row.name.startswith(("wheel", "belt", "sleeve"))
+        ),
     )
 
 

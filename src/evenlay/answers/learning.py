@@ -20,6 +20,9 @@ Array = NDArray[np.float64]
 SHOWN: Final = 6
 """Unknowns that are ranked on screen and in the file."""
 
+WORTH_IT: Final = 0.97
+"""Width of the band after over before, in the logarithm, above which a measurement is not worth naming."""
+
 LEAST: Final = 1e-9
 """Visibility below which nothing is told apart."""
 
@@ -60,7 +63,8 @@ def observables(evaluation: Evaluation, draws: Draws) -> dict[str, Array]:
 
 def measure_next(evaluation: Evaluation, draws: Draws, case: Case) -> tuple[MeasureRecord, ...]:
     """
-    Measurements that would sharpen the answer most per minute: three for the worst line, one for the stock removed.
+    Measurements that would sharpen three answers most per minute: whether a line shows, how strong the worst is for one and
+    the same eye, and the stock removed.
 
     Parameters
     ----------
@@ -74,14 +78,16 @@ def measure_next(evaluation: Evaluation, draws: Draws, case: Case) -> tuple[Meas
         Bands as a factor from low to high, now and after.
     """
     readable = observables(evaluation, draws)
-    seen = (evaluation.worst * draws.unknowns.eye)[1:]
+    worst = np.maximum(evaluation.worst, LEAST)[1:]
     made: list[MeasureRecord] = []
     for words, answer, count in (
-        ("the worst line, as the eye sees it", np.maximum(seen, LEAST), 3),
+        ("whether a line shows (the eye included)", worst * draws.unknowns.eye[1:], 1),
+        ("how strong the worst line is, for one and the same eye", worst, 2),
         ("the stock removed", evaluation.state.removal[1:], 1),
     ):
         low, high = band(answer, draws.weights)
-        for trial in rank_trials(answer=answer, quantities=readable, weights=draws.weights, seed=case.job.job.seed)[:count]:
+        trials = rank_trials(answer=answer, quantities=readable, weights=draws.weights, seed=case.job.job.seed)
+        for trial in [each for each in trials if each.ratio < WORTH_IT][:count]:
             made.append(
                 MeasureRecord(
                     name=trial.measurement.name,

@@ -78,7 +78,8 @@ def overlay(log: EvidenceLog, *, step_id: str, now: Fingerprint, file_only: Effe
                 Remark(
                     "evidence-stale",
                     "caution",
-                    f"Evidence {entry.id} ({entry.kind}) was taken on another set-up: {'; '.join(stale)}. It does not speak here; measure again.",
+                    f"Evidence {entry.id} ({entry.kind}) was taken on another set-up: {'; '.join(stale)}. "
+                    "It does not speak here; measure again.",
                     "design: a footprint belongs to its wheel, a weighing to its belt",
                     f"evidence {entry.id}",
                 )

@@ -111,7 +111,8 @@ def _motion(case: Case, evaluation: Evaluation) -> tuple[Remark, ...]:
             Remark(
                 "dither-too-fast",
                 "note",
-                "The side-to-side motion moves more than a groove width during one contact: no more than half of what it promises is counted.",
+                "The side-to-side motion moves more than a groove width during one contact: "
+                "no more than half of what it promises is counted.",
                 "fitted from simulation",
                 "settings.dither",
             )
@@ -121,7 +122,8 @@ def _motion(case: Case, evaluation: Evaluation) -> tuple[Remark, ...]:
             Remark(
                 "face-shorter-than-two-turns",
                 "note",
-                f"The face is shorter than two turns of the belt ({2e3 * state.repeat_length:.0f} mm): no belt line can be told from chance on it.",
+                f"The face is shorter than two turns of the belt ({2e3 * state.repeat_length:.0f} mm): "
+                "no belt line can be told from chance on it.",
                 "derived",
                 "belt.length",
             )

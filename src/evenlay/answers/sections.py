@@ -262,7 +262,10 @@ def stroke_record(state: State, case: Case) -> tuple[Number | NotKnown, tuple[Re
     if math.isnan(has):
         return NotKnown(measure=f"the device's stroke (this job needs about {1e3 * worst:.1f} mm)"), ()
     if worst > has:
-        message = f"The device's {1e3 * has:.0f} mm of stroke do not take up form, fixture and path error together ({1e3 * worst:.1f} mm): teach the path closer."
+        message = (
+            f"The device's {1e3 * has:.0f} mm of stroke do not take up form, fixture and path error together ({1e3 * worst:.1f} mm): "
+            "teach the path closer."
+        )
         return number, (Remark("stroke-too-short", "caution", message, "derived: sum of the stack", "device.stroke"),)
     message = (
         f"The device's {1e3 * has:.0f} mm of stroke take up form, fixture and path error together ({1e3 * worst:.1f} mm): "

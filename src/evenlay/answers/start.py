@@ -24,7 +24,7 @@ class Started:
     files: tuple[Path, ...]
 
 
-def start_job(
+def start_job(  # noqa: PLR0913 - one argument per option of the command
     folder: Path | None, *, face: str, grain: str, alloy: str, sheet: str, asked: str, wheel: str, curvature: str, radius: str
 ) -> Started:
     """

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import typer
 
+from evenlay.answers.numbers import seen_word
 from evenlay.cli.screens import band, quantity, remarks, say, table
 from evenlay.job.answer_parts import BandRecord
 from evenlay.job.check_record import CheckRecord, SpeedRow
@@ -22,22 +23,23 @@ def show_check(answer: CheckRecord, *, inch: bool = False) -> None:
     table([("speed", "allowed", "by"), *(_speed(row, inch=inch) for row in answer.speeds)], widths=(34, 20))
     say()
     if answer.patch_length is not None:
-        say(
-            f"Patch length {band(answer.patch_length, inch=inch)}. One turn of the belt covers {quantity(answer.repeat_length.value, 'length', inch=inch)}."
-        )
+        turn = quantity(answer.repeat_length.value, "length", inch=inch)
+        say(f"Patch length {band(answer.patch_length, inch=inch)}. One turn of the belt covers {turn}.")
     say(f"Reach: {answer.reach}.")
     low, high = (quantity(edge, "length", inch=inch) for edge in (answer.eye_band.low, answer.eye_band.high))
     say()
+    far = quantity(answer.distance.value, "length", inch=inch)
     say(
-        f"Marks this set-up can print. From {quantity(answer.distance.value, 'length', inch=inch)} the eye sees spacings of {low} to {high} best, "
+        f"Marks this set-up can print. From {far} the eye sees spacings of {low} to {high} best, "
         f"most at {quantity(answer.most_visible, 'length', inch=inch)}."
     )
     rows = [("spacing", "direction", "to the eye", "cause")]
     for mark in answer.marks:
         if not mark.pitches:
-            rows.append(("any" if mark.direction == "across" else "unknown", mark.direction, mark.seen, mark.label))
+            any_spacing = mark.direction == "across"
+            rows.append(("any" if any_spacing else "unknown", mark.direction, mark.seen if any_spacing else "not known", mark.label))
         for index, (name, number) in enumerate(mark.pitches):
-            seen = mark.seen if index == 0 else ""
+            seen = seen_word(number.value, answer.eye_band.low, answer.eye_band.high) if index else mark.seen
             rows.append((quantity(number.value, "length", inch=inch), mark.direction, seen, f"{mark.label}: {name}"))
     table(rows, widths=(12, 11, 17))
     say()

@@ -98,13 +98,13 @@ def _sections(plan: PlanRecord, *, inch: bool) -> None:
     say()
     say(
         f"Contact: patch {band(contact.patch_length, inch=inch)}; half-depth width {band(contact.half_depth_width, inch=inch)}; full ramp "
-        f"{band(contact.ramp, inch=inch)}; pressure {band(contact.mean_pressure, inch=inch)}; a third of the belt over a free edge raises the "
-        f"load there x {contact.edge_rise.value:.2g}.",
+        f"{band(contact.ramp, inch=inch)}; pressure {band(contact.mean_pressure, inch=inch)}; a third of the belt over a free edge raises "
+        f"the load there x {contact.edge_rise.value:.2g}.",
         hang="  ",
     )
     say(
-        f"Stock removed: {band(removal.total, inch=inch)}; uneven by {band(removal.ripple_with_error, digits=2)} with path error and belt wander "
-        f"(nominal {quantity(removal.ripple.value, 'share', digits=2)}); {removal.budget}.",
+        f"Stock removed: {band(removal.total, inch=inch)}; uneven by {band(removal.ripple_with_error, digits=2)}, with path error and belt "
+        f"wander (nominal {quantity(removal.ripple.value, 'share', digits=2)}); {removal.budget}.",
         hang="  ",
     )
     say(f"Drive: {band(drive.power)}, {band(drive.torque, inch=inch)}. {drive.note}.", hang="  ")
@@ -144,8 +144,8 @@ def _learning(plan: PlanRecord) -> None:
         say(f"What moves the worst line most (share of its variance): {parts}.", hang="  ")
     for measure in plan.measure_next:
         say(
-            f"Measure next for {measure.answer}: {measure.label} ({measure.minutes:.0f} min; {measure.how}); its band would shrink from a factor "
-            f"{measure.band_now:.2g} to {measure.band_after:.2g}.",
+            f"Measure next for {measure.answer}: {measure.label} ({measure.minutes:.0f} min; {measure.how}); its band would shrink "
+            f"from a factor {measure.band_now:.2g} to {measure.band_after:.2g}.",
             hang="  ",
         )
 

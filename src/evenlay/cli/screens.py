@@ -47,7 +47,7 @@ def say(text: str = "", *, indent: str = "", hang: str | None = None) -> None:
 def table(rows: Sequence[Sequence[str]], *, widths: Sequence[int]) -> None:
     """Print rows in columns; the last column wraps under itself."""
     for row in rows:
-        head = "".join(f"{cell:<{width}}" for cell, width in zip(row[:-1], widths, strict=False))
+        head = "".join(f"{cell:<{width - 1}} " for cell, width in zip(row[:-1], widths, strict=False))
         say(row[-1] or "-", indent=f"  {head}", hang=" " * (2 + sum(widths[: len(row) - 1])))
 
 

@@ -136,7 +136,7 @@ def eye_of(state: State, light: Light) -> Eye:
     )
     # The gain of texture lines is itself uncertain; it is a power, so its root goes on the contrast.
     line_gains = replace(gains, sigma=gains.sigma * np.sqrt(unknowns.line_gain))
-    slow = np.ones(unknowns.count, dtype=np.bool_)
+    slow: NDArray[np.bool_] = np.ones(unknowns.count, dtype=np.bool_)
     if setup.dither > 0.0:
         slow = dither_is_slow(
             amplitude=setup.dither, length=setup.dither_length, patch_length=state.last.patch_length, groove_width=unknowns.grain_tip_radius

@@ -95,7 +95,7 @@ def face_window(state: State) -> Window:
     wanted = max(STEPS_SEEN * state.settings.step_over, APERTURES_SEEN * APERTURE * setup.distance)
     width = min(wanted, max(setup.face_across, 1.5 * state.settings.step_over))
     passes = lay_of(state, width, (np.inf, np.inf))
-    return _cut(state, passes, np.linspace(0.0, width, POINTS if state.unknowns.count > FEW_DRAWS else FEW_POINTS))
+    return _cut(state, passes, _even(width, POINTS if state.unknowns.count > FEW_DRAWS else FEW_POINTS))
 
 
 def whole_face(state: State, points: int) -> Window:
@@ -117,7 +117,11 @@ def whole_face(state: State, points: int) -> Window:
     setup = state.setup
     past = tuple(np.inf if side in setup.free_edges else 0.0 for side in ("left", "right"))
     passes = lay_of(state, setup.face_across, (past[0], past[1]))
-    return _cut(state, passes, np.linspace(0.0, setup.face_across, points))
+    return _cut(state, passes, _even(setup.face_across, points))
+
+
+def _even(width: float, points: int) -> Array:
+    return np.asarray(np.linspace(0.0, width, points), dtype=np.float64)
 
 
 def _cut(state: State, passes: Lay, places: Array) -> Window:

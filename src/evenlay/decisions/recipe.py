@@ -143,7 +143,7 @@ def step_overs(half_depth_width: float, rounds: int) -> tuple[float, ...]:
     Examples
     --------
     >>> [round(1e3 * s, 1) for s in step_overs(0.05, 2)]
-    [50.0, 33.3, 25.0, 16.7]
+    [50.0, 33.3, 20.0, 16.7]
     """
     every = tuple(rounds * half_depth_width / m for m in range(rounds, 3 * rounds + 1))
     if len(every) <= MOST_STEPS:
@@ -170,20 +170,50 @@ def candidates(given: Given, ranges: Ranges, width_at: Callable[[float, float], 
     Settings
     """
     forces = (given.force,) if given.force is not None else spread(ranges.force, 2)
-    speeds = (given.speed,) if given.speed is not None else spread(ranges.speed, 3)
-    feeds = (given.feed,) if given.feed is not None else spread(ranges.feed, 4)
+    motions = motions_for(given, ranges)
     if given.rounds is not None:
         counts: tuple[int, ...] = (given.rounds,)
     elif isinstance(given.offsets, tuple):
         counts = (len(given.offsets),)
     else:
         counts = tuple(n for n in ROUNDS if n <= ranges.rounds_max)
-    for force, speed, rounds in itertools.product(forces, speeds, counts):
+    for force, (speed, feed), rounds in itertools.product(forces, motions, counts):
         steps = (given.step_over,) if given.step_over is not None else step_overs(width_at(force, speed), rounds)
         tapers = (given.taper,) if given.taper is not None else tapers_for(force, ranges.force[0], rounds)
-        for step, taper, feed in itertools.product(steps, tapers, feeds):
+        for step, taper in itertools.product(steps, tapers):
             for offsets in offset_patterns(given.offsets, step, rounds):
                 yield Settings(force, speed, feed, step, offsets, taper)
+
+
+def motions_for(given: Given, ranges: Ranges) -> tuple[tuple[float, float], ...]:
+    """
+    Pairs of belt speed and feed worth trying.
+
+    Parameters
+    ----------
+    given : Given
+    ranges : Ranges
+
+    Returns
+    -------
+    tuple of (float, float)
+        Stock, texture and the repeat of the belt depend on the ratio of the two alone, so for each ratio the fastest pair is
+        the quickest: belt speeds at the fastest feed, then slower feeds at the fastest belt. Two slower pairs are kept for
+        what has a clock of its own (chatter, force device) or tires the drive. [m/s]
+
+    Examples
+    --------
+    >>> open_ = Given(40.0, None, None, None, None, None, None)
+    >>> pairs = motions_for(open_, Ranges((40.0, 40.0), (5.0, 20.0), (0.1, 0.4), 6))
+    >>> [(round(v, 1), round(f, 2)) for v, f in pairs]
+    [(5.0, 0.4), (10.0, 0.4), (20.0, 0.4), (20.0, 0.2), (20.0, 0.1), (5.0, 0.2), (10.0, 0.2)]
+    """
+    speeds = (given.speed,) if given.speed is not None else spread(ranges.speed, 3)
+    feeds = (given.feed,) if given.feed is not None else spread(ranges.feed, 3 if given.speed is None else 4)
+    slow, fast = feeds[:-1], feeds[-1]
+    at_fastest = [(speed, fast) for speed in speeds] + [(speeds[-1], feed) for feed in reversed(slow)]
+    kept = [(speed, feeds[len(feeds) // 2]) for speed in speeds[:-1]] if slow else []
+    return tuple(dict.fromkeys(at_fastest + kept))
 
 
 ROUNDS: Final = (1, 2, 3, 4, 6)
@@ -243,7 +273,7 @@ def offset_patterns(asked: tuple[float, ...] | str | None, step_over: float, rou
         return (asked,)
     even = tuple(float(shift) for shift in even_offsets(step_over=step_over, rounds=rounds))
     golden = tuple(step_over * ((index * GOLDEN) % 1.0) for index in range(rounds))
-    if asked == "even" or (asked is None and rounds < 3):
+    if asked == "even" or (asked is None and rounds < 4):
         return (even,)
     return (golden,) if asked == "golden" else (even, golden)
 
@@ -313,7 +343,7 @@ def choose(
 SLACK: Final = 0.15
 """Share by which a coarse score may be beaten and its candidate still be scored in full."""
 
-MOST_FULL: Final = 14
+MOST_FULL: Final = 10
 """Candidates scored over all draws."""
 
 

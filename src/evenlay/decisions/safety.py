@@ -168,7 +168,7 @@ def _cautions(facts: SafetyFacts) -> tuple[Remark, ...]:
         Remark(
             "robot-guarding",
             "caution",
-            "A robot with a spinning abrasive is not made safe by limiting its force: fence or monitor the cell, and reduce speed in teaching.",
+            "A robot with a spinning abrasive is not made safe by limiting its force: fence or monitor the cell, reduce speed in teaching.",
             "iso-10218-1 and -2 (2025)",
         ),
         Remark(

@@ -260,7 +260,7 @@ class State:
     @property
     def removal(self) -> Array:
         """Mean stock removed by all rounds. [m]"""
-        return self.round_removal.sum(axis=1)
+        return np.asarray(self.round_removal.sum(axis=1))
 
 
 def wheel_of(setup: Setup, unknowns: Unknowns) -> Wheel:

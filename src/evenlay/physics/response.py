@@ -81,4 +81,4 @@ def pulse_harmonic(*, harmonic: int, duty: ArrayLike) -> Array:
     share = np.asarray(duty, dtype=np.float64)
     if not np.all((share >= 0.0) & (share <= 1.0)):
         raise ValueError("the duty of a pulse train lies between 0 and 1")
-    return 2.0 * share * np.abs(np.sinc(harmonic * share))
+    return np.asarray(2.0 * share * np.abs(np.sinc(harmonic * share)))

@@ -222,25 +222,61 @@ def face_state(
     power = _draws("pressure_exponent", pressure_exponent, count)
     off = _lateral(lateral, count, passes.centres.size)
     load = np.broadcast_to(passes.load, (count, passes.centres.size))
-    cut = [np.maximum(part.pressure, FAINTEST) ** power[:, None] for part in footprints]
+    looks = [_look_up(part, power) for part in footprints]
     removal = np.zeros((count, face.size))
     slope = np.repeat(_draws("incoming_slope", incoming_slope, count)[:, None], face.size, axis=1)
     last_cut, share = np.full(face.size, INCOMING, dtype=np.intp), np.ones(face.size)
     for index, (centre, number) in enumerate(zip(passes.centres, passes.rounds, strict=True)):
-        part = footprints[number]
-        where = centre if off is None else centre + off[:, index]
-        near = slice(*np.searchsorted(face, (np.min(where) + part.y[0], np.max(where) + part.y[-1])))
-        at = face[near] - (where if off is None else where[:, None])
-        depth = profile_at(y=part.y, shape=part.depth, at=at) * load[:, index, None]
+        look = looks[number]
+        where = np.full(count, centre) if off is None else centre + off[:, index]
+        near = slice(*np.searchsorted(face, (np.min(where) + look.first, np.max(where) + look.last)))
+        depth, new = look.at(face[near] - where[:, None])
+        if not np.all(load[:, index] == 1.0):
+            depth, new = depth * load[:, index, None], new * load[:, index, None] ** power[:, None]
         taken = -np.expm1(depth / -memory[:, None])
         removal[:, near] += depth
-        new = profile_at(y=part.y, shape=cut[number], at=at) * load[:, index, None] ** power[:, None]
         slope[:, near] += (new - slope[:, near]) * taken
         share[near] *= 1.0 - taken[0]
         wins = taken[0] > share[near]
         last_cut[near] = np.where(wins, index, last_cut[near])
         share[near] = np.where(wins, taken[0], share[near])
     return FaceState(face, removal, slope, last_cut, share)
+
+
+@dataclass(frozen=True)
+class _LookUp:
+    """
+    Depth and cut texture of a footprint side by side, so that one look-up serves both.
+
+    ``table``: shape ``(n * (ny + 2), 2)``, each draw's grid with a point of no depth added at either end, so that places
+    beyond the grid need no question of their own; ``first`` to ``last``: where the grid lies [m].
+    """
+
+    table: Array
+    rows: Indices
+    first: float
+    last: float
+    step: float
+    size: int
+
+    def at(self, places: Array) -> tuple[Array, Array]:
+        """Depth [m] and slope of the texture [-] at places about the pass's centre, shape ``(n, m)`` [m]."""
+        place = np.minimum(np.maximum((places - (self.first - self.step)) / self.step, 0.0), self.size - 1.0)
+        index = np.minimum(place.astype(np.intp), self.size - 2)
+        part = (place - index)[:, :, None]
+        index += self.rows
+        low = self.table[index]
+        found = low + (self.table[index + 1] - low) * part
+        return found[:, :, 0], found[:, :, 1]
+
+
+def _look_up(part: Footprint, power: Array) -> _LookUp:
+    step = grid_step(part.y, part.depth)
+    cut = np.maximum(part.pressure, FAINTEST) ** power[:, None]
+    pair = np.stack([np.pad(part.depth, ((0, 0), (1, 1))), np.pad(cut, ((0, 0), (1, 1)), mode="edge")], axis=2)
+    count, size = pair.shape[:2]
+    rows = (np.arange(count, dtype=np.intp) * size)[:, None]
+    return _LookUp(np.ascontiguousarray(pair.reshape(-1, 2)), rows, float(part.y[0]), float(part.y[-1]), step, size)
 
 
 def cut_edges(state: FaceState) -> Array:

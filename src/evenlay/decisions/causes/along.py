@@ -22,7 +22,7 @@ def last_pass_removal(state: State) -> Array:
     peak = shape.max(axis=1)
     settings = state.settings
     depth = state.unknowns.removal_coefficient * settings.speed / settings.feed * settings.forces[-1] * peak
-    return np.maximum(depth, FLOOR_REMOVAL)
+    return np.asarray(np.maximum(depth, FLOOR_REMOVAL))
 
 
 def swing_strength(

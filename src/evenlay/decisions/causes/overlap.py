@@ -95,7 +95,8 @@ CAUSE = Cause(
     direction="across",
     memory="texture for the edges of the last cut, relief for the ripple",
     place="at the edges of the passes, all over the face",
-    remedy="a softer belt edge first (crown, lower inflation, chamfer), then a step-over of width x rounds / whole number, then more shifted rounds",
+    remedy="a softer belt edge first (crown, lower inflation, chamfer), then a step-over of width x rounds / whole number, "
+    "then lighter last rounds, each shifted",
     remedy_cost="each round costs its time again; a softer edge rounds the edges of the part",
     check="Run one round with another step-over: this spacing follows it, a belt line does not.",
     pitches=_pitches,
