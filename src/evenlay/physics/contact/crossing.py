@@ -90,7 +90,7 @@ def _touching(place: Crossing, depth: Array) -> tuple[Array, Array, Array, Array
     inside = t * t + 2.0 * k * level
     root = np.sqrt(np.maximum(inside, 0.0))
     lean = t + np.where(t < 0.0, -root, root)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         first = np.where(lean != 0.0, 2.0 * level / lean, inf)
         second = np.full_like(lean, inf) * -np.where(lean < 0.0, -1.0, 1.0) if k == 0.0 else -lean / k
     left, right = np.minimum(first, second), np.maximum(first, second)

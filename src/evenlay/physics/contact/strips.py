@@ -124,11 +124,12 @@ def strip_law(wheel: Wheel, *, speed: Array | float, curvature_along: float) -> 
 
     Notes
     -----
-    Solid: bonded cover. Pneumatic: :math:`p = p_{infl} + K o`. Expander: bonded cover and the grip pressure as an onset, which grows
+    Solid: bonded cover. Pneumatic: :math:`p = p_{infl} + K o`: the belt's tension adds nothing, because
+    in the flat patch the part alone carries the air. Expander: bonded cover and the grip pressure as an onset, which grows
     with :math:`\omega^2` (direction: common practice; size: a guess). Slack: :math:`p = T'/R_{part}`, membrane without bending. Platen:
     the belt and its pad as a confined thin layer, :math:`p = (M/b) o`, and :math:`T'/R_{part}` where the part is convex. Nonwoven:
-    fibre cover without sideways coupling, :math:`p = (M/b) o`. A tensioned belt over a wheel adds :math:`T'/R` as an onset: where the
-    patch is flat, the belt no longer presses on the wheel, the part does.
+    fibre cover without sideways coupling, :math:`p = (M/b) o`. A tensioned belt over a rubber or fibre cover adds :math:`T'/R` as an
+    onset: where the patch is flat, the belt no longer presses on the wheel, the part does.
 
     References
     ----------
@@ -149,7 +150,9 @@ def strip_law(wheel: Wheel, *, speed: Array | float, curvature_along: float) -> 
     curvature = 1.0 / wheel.radius + curvature_along
     onset = tension / wheel.radius
     if wheel.kind == "pneumatic":
-        return StripLaw(curvature, onset + wheel.inflation, wheel.casing_stiffness, None, inf)
+        # The air's pressure is already shared between casing, belt and part: where belt and casing lie flat neither carries
+        # any of it, so the belt's tension adds nothing to the inflation.
+        return StripLaw(curvature, wheel.inflation, wheel.casing_stiffness, None, inf)
     if wheel.kind == "nonwoven":
         return StripLaw(curvature, onset, _confined_stiffness(wheel), None, inf)
     cover = bonded_cover(modulus=wheel.modulus, poisson=_clamped_poisson(wheel), thickness=wheel.cover_thickness)

@@ -55,3 +55,8 @@ def test_parameters_out_of_range_are_refused(parameter: float) -> None:
 def test_radii_a_million_apart_are_refused() -> None:
     with pytest.raises(ValueError, match="line contact"):
         elliptical_contact(force=1.0, radius_along=1e-3, radius_across=1e4, contact_modulus=1e6)
+
+
+def test_a_hardly_oval_contact_follows_the_two_thirds_power_of_its_radii() -> None:
+    ellipse = elliptical_contact(force=40.0, radius_along=0.1, radius_across=0.1 * (1 + 5e-7), contact_modulus=2e6)
+    assert ellipse.half_length / ellipse.half_breadth - 1 == pytest.approx(5e-7 * 2 / 3, rel=0.01)

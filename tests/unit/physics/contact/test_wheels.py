@@ -106,9 +106,10 @@ def test_draws_together_are_draws_one_by_one(kind: str) -> None:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_nearly_even_overlap_is_an_even_one(kind: str) -> None:
+@pytest.mark.parametrize(("across", "tilt"), [(1e-9, 1e-12), (0.0, 2e-313), (1e-300, 0.0), (-1e-300, 1e-300)])
+def test_a_nearly_even_overlap_is_an_even_one(kind: str, across: float, tilt: float) -> None:
     even = pass_contact(some(kind), force=40.0, speed=18.0, curvature_along=1.0)
-    nearly = pass_contact(some(kind), force=40.0, speed=18.0, curvature_along=1.0, curvature_across=1e-9, tilt=1e-12)
+    nearly = pass_contact(some(kind), force=40.0, speed=18.0, curvature_along=1.0, curvature_across=across, tilt=tilt)
     assert nearly.patch_length == pytest.approx(even.patch_length, rel=1e-5)
     assert nearly.profile.shape == pytest.approx(even.profile.shape, rel=1e-4, abs=1e-4)
 
@@ -271,3 +272,15 @@ def test_an_expander_hardens_with_speed_and_a_pneumatic_wheel_does_not() -> None
     assert fast.profile.ramp[0] < slow.profile.ramp[0]
     slow, fast = (pass_contact(some("pneumatic"), force=40.0, speed=v) for v in (10.0, 25.0))
     assert fast.patch_length[0] == slow.patch_length[0]
+
+
+def test_belt_tension_pulls_a_platen_belt_onto_a_convex_part_and_not_onto_a_flat() -> None:
+    convex = pass_contact(some("platen"), force=40.0, speed=18.0, curvature_along=2.0)
+    assert convex.tension_pressure == pytest.approx(np.array([2000.0 * 2.0]))
+    assert pass_contact(some("platen"), force=40.0, speed=18.0).tension_pressure[0] == 0.0
+
+
+def test_pressure_over_an_expander_begins_with_its_grip() -> None:
+    found = pass_contact(some("expander"), force=40.0, speed=18.0)
+    turning = (18.0 / 0.075) ** 2
+    assert found.tension_pressure == pytest.approx(np.array([(1200.0 * 0.015 * 0.065 - 0.8 * 0.075) * turning - 20e3]))
