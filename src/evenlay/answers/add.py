@@ -20,7 +20,7 @@ from evenlay.job.effective import kind_of
 from evenlay.job.evidence_record import Depth, Entry, Footprint, Weight, fingerprint
 from evenlay.quantities.errors import InputProblem, InputProblems
 from evenlay.quantities.remarks import Remark
-from evenlay.quantities.units import UnitProblem, parse_quantity
+from evenlay.quantities.units import UnitError, parse_quantity
 
 About = Mapping[str, str | None]
 Payload = TypeVar("Payload", Weight, Depth)
@@ -47,7 +47,7 @@ class Added:
 
 
 def add_footprint_to(
-    folder: Path, *, file: Path | None, lengths: Sequence[str], widths: Sequence[str], force: str | None, inflation: str, about: About
+    folder: Path, *, file: Path | None, lengths: Sequence[str], widths: Sequence[str], made: Mapping[str, str | None], about: About
 ) -> Added:
     """
     Add a footprint: lengths and widths with a ruler, a profile across the pass, or both.
@@ -59,10 +59,8 @@ def add_footprint_to(
         CSV of depth or darkness.
     lengths, widths : sequence of str
         With units.
-    force : str or None
-        Else that of the job.
-    inflation : str
-        Empty: that of the job.
+    made : mapping
+        ``force`` and ``inflation`` of the print, else those of the job; ``on_face`` when it was made on the curved face.
     about : mapping
         ``step``, ``who``, ``note``, ``belt_metres``.
 
@@ -78,6 +76,7 @@ def add_footprint_to(
     case = case_of(folder, step_id=about.get("step"))
     if file is None and not lengths:
         raise _nothing("footprint", 'give --length "19 mm" --width "52 mm", or --file with a CSV across the pass, or both')
+    force, inflation = made.get("force"), made.get("inflation")
     position: tuple[float, ...] = ()
     depths: tuple[tuple[float, ...], ...] = ()
     darkness = False
@@ -86,8 +85,8 @@ def add_footprint_to(
     payload = Footprint(
         force=option("--force", force, "force") if force else starting_settings(case).force,
         inflation=option("--inflation", inflation, "pressure") if inflation else None,
-        curvature_along=case.setup.curvature_along,
-        curvature_across=case.setup.curvature_across,
+        curvature_along=case.setup.curvature_along if made.get("on_face") else 0.0,
+        curvature_across=case.setup.curvature_across if made.get("on_face") else 0.0,
         lengths=tuple(option("--length", text, "length") for text in lengths),
         widths=tuple(option("--width", text, "length") for text in widths),
         position=position,
@@ -246,7 +245,7 @@ def belt_speed(text: str, diameter: float) -> float:
     """
     try:
         rotation = parse_quantity(text, "rotation")
-    except UnitProblem:
+    except UnitError:
         return option("--speed", text, "speed")
     return math.pi * diameter * rotation
 

@@ -15,7 +15,7 @@ from evenlay.answers.plan_remarks import plan_remarks
 from evenlay.answers.rulers import across_ruler, along_ruler
 from evenlay.answers.sections import contact_record, drive_record, heat_record, removal_record, stroke_record, time_record
 from evenlay.answers.stamp import stamp
-from evenlay.decisions.evaluate import Evaluation, Workbench, breaches_of, evaluate, level_of, outline, score, workbench
+from evenlay.decisions.evaluate import Evaluation, Workbench, at_risk, breaches_of, evaluate, level_of, outline, score, workbench
 from evenlay.decisions.recipe import Choice, Given, Option, candidates, choose, offset_patterns
 from evenlay.decisions.situation import Draws, Settings, Unknowns, draw_unknowns, state_of
 from evenlay.job.answer_parts import BandRecord, NotKnown, Number, SettingsRecord
@@ -183,7 +183,7 @@ def _record(worked: _Worked) -> PlanRecord:
     remarks = (
         *safety,
         *case.remarks,
-        *plan_remarks(case, evaluation, choice, level),
+        *plan_remarks(case, evaluation, choice, level, at_risk(evaluation, bounds, draws.weights)),
         *drive_remarks,
         *heat_remarks,
         *stroke_remarks,

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from evenlay.answers.case import Case
 from evenlay.decisions.causes import REGISTER
-from evenlay.decisions.evaluate import Evaluation
+from evenlay.decisions.evaluate import Evaluation, Margin
 from evenlay.decisions.recipe import Choice
 from evenlay.decisions.situation import Settings, Setup
 from evenlay.physics.marks import coincidences
@@ -18,7 +18,7 @@ from evenlay.quantities.remarks import Remark
 Array = NDArray[np.float64]
 
 
-def plan_remarks(case: Case, evaluation: Evaluation, choice: Choice, level: float) -> tuple[Remark, ...]:
+def plan_remarks(case: Case, evaluation: Evaluation, choice: Choice, level: float, risks: tuple[Margin, ...]) -> tuple[Remark, ...]:
     """
     Remarks on level, limits, coincidences, motion and the range of the models.
 
@@ -29,6 +29,8 @@ def plan_remarks(case: Case, evaluation: Evaluation, choice: Choice, level: floa
     choice : Choice
     level : float
         Visibility kept with the asked probability.
+    risks : tuple of Margin
+        Limits that only the band reaches.
 
     Returns
     -------
@@ -38,6 +40,7 @@ def plan_remarks(case: Case, evaluation: Evaluation, choice: Choice, level: floa
     return (
         *_level(case, level),
         *_limits(choice),
+        *_risks(case, risks),
         *pitch_coincidences(state.setup, state.settings, state.last.patch_length),
         *_motion(case, evaluation),
         *gaps(case),
@@ -81,6 +84,20 @@ def _limits(choice: Choice) -> tuple[Remark, ...]:
             "limits",
         )
         for name, excess in choice.limits
+    )
+
+
+def _risks(case: Case, risks: tuple[Margin, ...]) -> tuple[Remark, ...]:
+    return tuple(
+        Remark(
+            "limit-at-risk",
+            "caution",
+            f"{each.name[:1].upper()}{each.name[1:]} keeps its limit at the central values, but the band reaches "
+            f"{100.0 * (each.likely / each.limit - 1.0):.0f} % beyond it: measure before promising.",
+            "asked: [limits] and [step.drive]",
+            "limits",
+        )
+        for each in risks
     )
 
 

@@ -18,7 +18,7 @@ from evenlay.job.answer_parts import Number
 from evenlay.job.why_record import SuspectRecord, WhyRecord
 from evenlay.physics.contact.wheels import NoContact
 from evenlay.quantities.errors import InputProblem, InputProblems
-from evenlay.quantities.units import UnitProblem, parse_quantity
+from evenlay.quantities.units import UnitError, parse_quantity
 
 
 def option(name: str, text: str, kind: str) -> float:
@@ -32,7 +32,7 @@ def option(name: str, text: str, kind: str) -> float:
     """
     try:
         value = parse_quantity(text, kind)
-    except UnitProblem as wrong:
+    except UnitError as wrong:
         raise InputProblems((InputProblem("evenlay", name, wrong.found, wrong.allowed, wrong.nearest),)) from None
     if not value > 0.0:
         raise InputProblems((InputProblem("evenlay", name, f'"{text}" is not above zero', "give a number above zero"),))

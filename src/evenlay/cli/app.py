@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+from typer.exceptions import TyperException
 
 from evenlay.cli.exits import Exit
 
@@ -181,6 +182,7 @@ def add_footprint(
     width: Annotated[list[str] | None, typer.Option("--width", help='Width of the print across, edge to edge, as "52 mm".')] = None,
     force: Times = None,
     inflation: Annotated[str, typer.Option("--inflation", help="Inflation at the print, if not that of the job.")] = "",
+    on_face: Annotated[bool, typer.Option("--on-face", help="The print was made on the curved face itself, not on a flat coupon.")] = False,
     step: StepName = None,
     who: Who = "",
     note: Note = "",
@@ -196,7 +198,14 @@ def add_footprint(
 
     about = {"step": step, "who": who, "note": note, "belt_metres": belt_metres}
     show_added(
-        add_footprint_to(context.obj, file=file, lengths=length or [], widths=width or [], force=force, inflation=inflation, about=about)
+        add_footprint_to(
+            context.obj,
+            file=file,
+            lengths=length or [],
+            widths=width or [],
+            made={"force": force, "inflation": inflation, "on_face": "yes" if on_face else None},
+            about=about,
+        )
     )
     return Exit.ANSWER
 
@@ -322,12 +331,12 @@ def _guarded(command: Callable[[], Any]) -> int:
 
 
 def _other(error: Exception) -> int:
-    import click
-
-    if isinstance(error, click.exceptions.Exit):
-        return error.exit_code
-    if isinstance(error, click.ClickException):
-        typer.echo(f"{error.format_message()}", err=True)
+    if isinstance(error, typer.Exit):
+        return int(error.exit_code)
+    if isinstance(error, TyperException):
+        # Usage problems know how to say themselves; they differ in class from release to release of the library.
+        said = getattr(error, "format_message", error.__str__)()
+        typer.echo(said, err=True)
         typer.echo("See evenlay --help.", err=True)
         return Exit.INPUT_PROBLEMS
     from evenlay.answers.plan import NoPlan, Stopped

@@ -31,6 +31,10 @@ SIXTEEN_PERCENT: Final = 0.84
 """Share of readings that must stay below a limit under the 16 % rule."""
 
 
+INCOMING_LEFT: Final = 0.05
+"""Most of the incoming texture that may be left for a face to count as finished: three take-over depths. Guess."""
+
+
 @dataclass(frozen=True)
 class Bounds:
     """
@@ -162,9 +166,23 @@ def face_time(state: State) -> float:
     )
 
 
-def breaches_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[tuple[str, float], ...]:
+@dataclass(frozen=True)
+class Margin:
     """
-    Limits that a candidate breaks, each with its excess as a share of the limit.
+    A quantity against its limit, in the limit's own unit.
+
+    ``central`` at the central values; ``likely`` the one kept with the asked probability (for Ra: by its rule).
+    """
+
+    name: str
+    central: float
+    likely: float
+    limit: float
+
+
+def margins_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[Margin, ...]:
+    """
+    Every limited quantity of a candidate.
 
     Parameters
     ----------
@@ -175,32 +193,45 @@ def breaches_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple
 
     Returns
     -------
-    tuple of (str, float)
-        Empty when all are kept.
+    tuple of Margin
     """
     state = evaluation.state
     unknowns, settings, setup = state.unknowns, state.settings, state.setup
 
-    def at(values: Array, share: float) -> float:
-        return quantile(values[1:], share, weights)
+    def margin(name: str, values: Array, limit: float, share: float = bounds.probability) -> Margin:
+        return Margin(name, float(values[0]), quantile(values[1:], share, weights), limit)
 
     asked = torque(force=settings.force, friction=unknowns.friction, diameter=setup.wheel_diameter)
     taken = power(force=settings.force, friction=unknowns.friction, speed=settings.speed)
-    removed = at(state.removal, bounds.probability)
-    ra = at(unknowns.roughness, SIXTEEN_PERCENT if bounds.sixteen_percent else STRENGTH_AT_MAX)
-    swing = 0.5 * float(unknowns.wheel_runout[0]) * float(state.last.stiffness[0]) / settings.forces[-1]
+    swing = 0.5 * unknowns.wheel_runout * state.last.stiffness / settings.forces[-1]
     rows = [
-        ("stock removed", removed, bounds.removal),
-        ("Ra", ra, bounds.roughness),
-        ("drive power", at(taken, bounds.probability), bounds.power),
-        ("drive torque", at(asked, bounds.probability), bounds.torque),
-        ("wheel lifting off at its run-out", swing, 1.0),
+        margin("stock removed", state.removal, bounds.removal),
+        margin("Ra", unknowns.roughness, bounds.roughness, SIXTEEN_PERCENT if bounds.sixteen_percent else STRENGTH_AT_MAX),
+        margin("drive power", taken, bounds.power),
+        margin("drive torque", asked, bounds.torque),
+        margin("wheel lifting off at its run-out", swing, 1.0),
+        margin("share of the incoming texture that is left", 1.0 - evaluation.eye.lines.owned_share, INCOMING_LEFT),
     ]
     if not np.isnan(bounds.free_rotation):
         turning = air_motor_speed(free_rotation=bounds.free_rotation, stall_torque=bounds.stall_torque, torque=asked)
-        possible = np.pi * setup.wheel_diameter * at(turning.rotation, 1.0 - bounds.probability)
-        rows.append(("belt speed under load of the air motor", settings.speed, max(possible, 1e-9)))
-    return tuple((name, value / limit - 1.0) for name, value, limit in rows if value > limit)
+        short_by = settings.speed / np.maximum(np.pi * setup.wheel_diameter * turning.rotation, 1e-9)
+        rows.append(margin("belt speed against what the air motor reaches under load", short_by, 1.0))
+    return tuple(rows)
+
+
+def breaches_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[tuple[str, float], ...]:
+    """
+    Limits that a candidate breaks at its central values, each with its excess as a share of the limit.
+
+    A limit that only the band reaches is at risk, not broken (see `at_risk`): an unknown is to be measured, not refused.
+    """
+    margins = margins_of(evaluation, bounds, weights)
+    return tuple((each.name, each.central / each.limit - 1.0) for each in margins if each.central > each.limit)
+
+
+def at_risk(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[Margin, ...]:
+    """Limits kept at the central values, but not with the asked probability."""
+    return tuple(each for each in margins_of(evaluation, bounds, weights) if each.central <= each.limit < each.likely)
 
 
 def level_of(bench: Workbench, seen: Array) -> float:

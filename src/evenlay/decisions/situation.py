@@ -112,6 +112,16 @@ TRADE_NAMES: Final[Mapping[str, str]] = {
 """Each unknown in words of the trade; a test checks that none is missing."""
 
 
+HELD_WITHIN: Final[Mapping[str, tuple[float, float]]] = {
+    "poisson": (0.0, 0.5),
+    "unrepeated_share": (0.0, 1.0),
+    "luminance_floor": (1e-4, 1.0),
+    "feed_dip": (0.0, 0.95),
+    "chatter_share": (0.0, 1.0),
+}
+"""Bounds that nature sets: the few draws that a band's tail would put beyond are held at the bound."""
+
+
 @dataclass(frozen=True)
 class Draws:
     """
@@ -155,10 +165,16 @@ def draw_unknowns(values: Mapping[str, Value], *, count: int, seed: int) -> Draw
     points = lattice(count=count, dimensions=len(UNKNOWN_NAMES), seed=seed)
     active = tuple(name for name in UNKNOWN_NAMES if values[name].high > values[name].low)
     arrays = {
-        name: np.concatenate([[values[name].number], values[name].quantile(points[:, column])]) for column, name in enumerate(UNKNOWN_NAMES)
+        name: np.concatenate([[values[name].number], _held(name, values[name].quantile(points[:, column]))])
+        for column, name in enumerate(UNKNOWN_NAMES)
     }
     columns = [UNKNOWN_NAMES.index(name) for name in active]
     return Draws(Unknowns(**arrays), active, normal_score(points[:, columns]), np.full(count, 1.0 / count))
+
+
+def _held(name: str, draws: Array) -> Array:
+    low, high = HELD_WITHIN.get(name, (-np.inf, np.inf))
+    return np.asarray(np.minimum(np.maximum(draws, low), high))
 
 
 def central_unknowns(values: Mapping[str, Value]) -> Unknowns:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable
+import textwrap
+from collections.abc import Callable, Mapping
+from itertools import pairwise
 from typing import Any, Final
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
+from matplotlib.axis import Axis
 from matplotlib.figure import Figure
+from matplotlib.ticker import NullFormatter
 
-from evenlay.job.answer_parts import MarkRecord, NotKnown, Number
+from evenlay.job.answer_parts import MarkRecord, Number
 from evenlay.job.plan_record import PlanRecord
 
 INK: Final = "#1A1A1A"
@@ -20,6 +24,9 @@ LINE_STYLE: Final = {"measured": "-", "fitted": "-", "handbook": (0, (5, 3)), "g
 """How a curve is drawn by how it is known: never by colour."""
 
 MARKERS: Final = ("o", "s", "^", "v", "D", "P", "X", "<", ">", "*")
+GLYPHS: Final = {"o": "●", "s": "■", "^": "▲", "v": "▼", "D": "◆", "P": "✚", "X": "✖", "<": "◀", ">": "▶", "*": "★"}
+"""How a marker is written in a title."""
+
 MM: Final = 1e3
 UM: Final = 1e6
 
@@ -38,7 +45,7 @@ STYLE: Final[dict[str, Any]] = {
 
 def ruler_across(plan: PlanRecord, figure: Figure) -> list[Axes]:
     """
-    One millimetre ruler across the grain: passes, footprint, stock removed, last cut, line visibility.
+    One millimetre ruler across the grain: passes, footprint, stock removed, last cut, light, line visibility.
 
     Parameters
     ----------
@@ -51,95 +58,125 @@ def ruler_across(plan: PlanRecord, figure: Figure) -> list[Axes]:
     list of Axes
         From top to bottom.
     """
-    rows = figure.subplots(6, 1, sharex=True, gridspec_kw={"height_ratios": [2.2, 1.0, 1.6, 0.7, 1.2, 1.8], "hspace": 0.28})
-    axes: list[Axes] = list(rows)
+    heights = [0.9 + 0.32 * plan.settings.rounds, 0.9, 1.5, 0.5, 1.1, 2.0]
+    axes: list[Axes] = list(figure.subplots(6, 1, sharex=True, gridspec_kw={"height_ratios": heights, "hspace": 0.42}))
+    figure.subplots_adjust(left=0.1, right=0.97, top=0.92, bottom=0.07)
     ruler = plan.ruler
     x = [MM * value for value in ruler.position]
     passes_row(plan, axes[0])
-    axes[1].fill_between([MM * v for v in ruler.footprint_position], ruler.footprint, color=PALE, step=None)
-    axes[1].plot([MM * v for v in ruler.footprint_position], ruler.footprint, color=INK, lw=1.0)
-    axes[1].set_ylim(0, None)
-    _title(axes[1], "footprint of one pass", "share of peak")
-    axes[2].fill_between(x, [UM * v for v in ruler.removal_low], [UM * v for v in ruler.removal_high], color=PALE, lw=0, label="band")
-    axes[2].plot(x, [UM * v for v in ruler.removal], color=INK, lw=1.0, ls=LINE_STYLE[plan.removal.total.known])
+    axes[1].fill_between([MM * v for v in ruler.footprint_position], ruler.footprint, color=PALE)
+    axes[1].plot([MM * v for v in ruler.footprint_position], ruler.footprint, color=INK, lw=1.0, ls=LINE_STYLE[plan.contact.ramp.known])
+    axes[1].set_ylim(0, 1.15)
+    width, ramp = MM * plan.contact.half_depth_width.value, MM * plan.contact.ramp.value
+    _title(
+        axes[1],
+        f"footprint of one pass: {width:.1f} mm wide at half depth, full ramp {ramp:.1f} mm, {plan.contact.ramp.known}",
+        "share of peak",
+    )
+    axes[2].fill_between(x, [UM * v for v in ruler.removal_low], [UM * v for v in ruler.removal_high], color=PALE, lw=0)
+    axes[2].plot(x, [UM * v for v in ruler.removal], color=INK, lw=1.2, ls=LINE_STYLE[plan.removal.total.known])
     axes[2].set_ylim(bottom=0)
     axes[2].invert_yaxis()
-    _title(axes[2], f"stock removed, {plan.removal.total.known}, with its band", "µm")
+    _title(axes[2], f"stock removed, {plan.removal.total.known}, with its band (path error in it; force taken back at free edges)", "µm")
     last_cut_row(plan, axes[3])
     axes[4].plot(x, [100.0 * v for v in ruler.luminance], color=INK, lw=1.0)
     axes[4].axhline(0.0, color=MIDDLE, lw=0.6)
     _title(axes[4], "light from the face against its mean, at the worst tilt: seams only, belt lines left out", "%")
-    visibility_row([mark for mark in plan.marks if mark.direction == "across"], axes[5])
+    places = {"overlap": _changes(ruler.last_cut, ruler.position)}
+    visibility_row([mark for mark in plan.marks if mark.direction == "across"], places, axes[5], plan)
     axes[-1].set_xlabel("across the grain [mm]")
     axes[-1].set_xlim(x[0], x[-1])
     for axis in axes:
-        for _, centre, _, _ in plan.ruler.passes:
-            if plan.ruler.position[0] <= centre <= plan.ruler.position[-1]:
-                axis.axvline(MM * centre, color=PALE, lw=0.5, zorder=0)
+        for place in places["overlap"]:
+            axis.axvline(MM * place, color=MIDDLE, lw=0.5, ls=(0, (1, 3)), zorder=0)
     return axes
 
 
 def passes_row(plan: PlanRecord, axis: Axes) -> Axes:
-    """Draw the passes as they lie, one line of bars a round, the last round on top."""
+    """Draw the passes as they lie, a row a round, every second pass a little lower so that overlaps are seen."""
     rounds = plan.settings.rounds
+    in_round = dict.fromkeys(range(rounds), 0)
     for number, centre, left, right in plan.ruler.passes:
-        shade = PALE if number < rounds - 1 else MIDDLE
-        axis.barh(number + 1, MM * (right - left), left=MM * left, height=0.62, color=shade, edgecolor=INK, lw=0.6)
-        axis.plot(MM * centre, number + 1, marker="|", color=INK, ms=5, clip_on=True)
+        lower = 0.16 * (in_round[number] % 2)
+        in_round[number] += 1
+        row = number + 1 - lower
+        axis.barh(row, MM * (right - left), left=MM * left, height=0.5, color=PALE, alpha=0.55, edgecolor=INK, lw=0.7)
+        axis.plot(MM * centre, row, marker="|", color=INK, ms=5, clip_on=True)
     axis.set_yticks(range(1, rounds + 1))
-    axis.set_ylim(0.4, rounds + 0.6)
-    return _title(axis, f"passes as they lie, step-over {MM * plan.settings.step_over:.1f} mm", "round")
+    axis.set_ylim(0.4, rounds + 0.5)
+    step = MM * plan.settings.step_over
+    return _title(axis, f"passes as they lie, every second drawn lower; step-over {step:.1f} mm, the last round on top", "round")
 
 
 def last_cut_row(plan: PlanRecord, axis: Axes) -> Axes:
     """Draw which pass cut each place last: grey changes at every change of pass and means nothing else."""
     ruler = plan.ruler
-    start = 0
-    for index in range(1, len(ruler.last_cut) + 1):
-        if index == len(ruler.last_cut) or ruler.last_cut[index] != ruler.last_cut[start]:
-            stop = min(index, len(ruler.position) - 1)
-            shade = PALE if ruler.last_cut[start] % 2 else MIDDLE
-            axis.axvspan(MM * ruler.position[start], MM * ruler.position[stop], color=shade, lw=0)
-            axis.axvline(MM * ruler.position[start], color=INK, lw=0.8)
-            start = index
+    edges = [ruler.position[0], *_changes(ruler.last_cut, ruler.position), ruler.position[-1]]
+    for index, (start, stop) in enumerate(pairwise(edges)):
+        axis.axvspan(MM * start, MM * stop, color=PALE if index % 2 else MIDDLE, lw=0)
+        axis.axvline(MM * start, color=INK, lw=0.8)
     axis.set_yticks([])
     return _title(axis, "last cut: grey changes where the last pass changes", "")
 
 
-def visibility_row(marks: list[MarkRecord], axis: Axes) -> Axes:
-    """Draw each cause's visibility as a bar with its band; 1 is just visible."""
-    known = [mark for mark in marks if isinstance(mark.strength, Number)]
-    axis.set_yticks(range(len(marks)), [mark.label for mark in marks])
-    # The ruler is shared, so visibility gets its own scale along the top.
-    scale = axis.twiny()
-    for row, mark in enumerate(marks):
-        if isinstance(mark.strength, Number):
-            number = mark.strength
-            scale.plot([max(number.low, 0.01), max(number.high, 0.01)], [row, row], color=INK, lw=1.4, ls=LINE_STYLE[number.known])
-            scale.plot(max(number.value, 0.01), row, marker=MARKERS[row % len(MARKERS)], color=INK, ms=6)
-            scale.annotate(
-                f"{number.value:.2g} {number.known}", (max(number.high, 0.01), row), xytext=(5, -3), textcoords="offset points", fontsize=8
+def _changes(owner: tuple[int, ...], position: tuple[float, ...]) -> list[float]:
+    return [position[index] for index in range(1, len(owner)) if owner[index] != owner[index - 1]]
+
+
+def visibility_row(marks: list[MarkRecord], places: Mapping[str, list[float]], axis: Axes, plan: PlanRecord) -> Axes:
+    """
+    Draw how much each line shows where it lies: a stem at each place, a hatched stretch where it may lie anywhere.
+
+    Parameters
+    ----------
+    marks : list of MarkRecord
+        Causes of one direction.
+    places : mapping of str to list of float
+        Where the lines of a cause lie, by its key. [m]
+    axis : Axes
+        Shares the ruler; its height is logarithmic.
+    plan : PlanRecord
+
+    Returns
+    -------
+    Axes
+    """
+    unknown = [mark.label for mark in marks if not isinstance(mark.strength, Number)]
+    top = max([2.0] + [mark.strength.high for mark in marks if isinstance(mark.strength, Number)])
+    axis.axhline(1.0, color=INK, lw=0.9, ls=(0, (1, 2)))
+    words = []
+    for index, mark in enumerate(marks):
+        if not isinstance(mark.strength, Number):
+            continue
+        number, marker = mark.strength, MARKERS[index % len(MARKERS)]
+        height = max(number.value, LOWEST)
+        if mark.key in places:
+            x = [MM * place for place in places[mark.key]]
+            axis.vlines(
+                x, [max(number.low, LOWEST)] * len(x), [max(number.high, LOWEST)] * len(x), color=INK, lw=1.0, ls=LINE_STYLE[number.known]
             )
+            axis.plot(x, [height] * len(x), marker=marker, color=INK, ms=4.5, ls="none")
         else:
-            scale.annotate("strength unknown: " + _measure(mark), (0.12, row), fontsize=7.5, va="center")
-    scale.axvline(1.0, color=INK, lw=0.8, ls=(0, (1, 2)))
-    top = max([2.0] + [mark.strength.high for mark in known if isinstance(mark.strength, Number)])
-    scale.set_xscale("log")
-    scale.set_xlim(0.1, 3.0 * top)
-    scale.xaxis.set_major_formatter(lambda value, _: f"{value:g}")
-    scale.tick_params(axis="x", labelsize=7, pad=0)
-    scale.spines["top"].set_visible(True)
-    axis.set_ylim(len(marks) - 0.4, -0.6)
-    return _title(axis, "how much each line shows: times just-visible (upper scale), with band", "", pad=18)
+            axis.axhspan(max(number.low, LOWEST), max(number.high, LOWEST), fill=False, hatch="////", ec=MIDDLE, lw=0.0)
+            axis.axhline(height, color=INK, lw=1.0, ls=LINE_STYLE[number.known])
+        words.append(
+            f"{GLYPHS[marker] if mark.key in places else '▨'} {mark.label} {number.value:.2g} ({number.low:.2g} to {number.high:.2g}, {number.known})"
+        )
+    _log(axis.yaxis, axis.set_yscale)
+    axis.set_ylim(LOWEST, 1.5 * top)
+    said = "; ".join(words) + (f"; strength unknown: {', '.join(unknown)}" if unknown else "")
+    title = f"times just-visible at {plan.distance.value:.2g} m, where each line lies; 1 is seen by half of observers"
+    _title(axis, title + "\n" + textwrap.fill(said, 118), "")
+    return axis
 
 
-def _measure(mark: MarkRecord) -> str:
-    return mark.strength.measure if isinstance(mark.strength, NotKnown) else "not asked"
+LOWEST: Final = 0.05
+"""Lowest visibility in the rows of a ruler."""
 
 
 def ruler_along(plan: PlanRecord, figure: Figure) -> list[Axes]:
     """
-    The same along the grain: the patch at true scale, then what joint, wheel and the rest print.
+    The same along the grain: the patch at true scale, what joint, wheel and the rest print, and how much it shows.
 
     Parameters
     ----------
@@ -150,24 +187,29 @@ def ruler_along(plan: PlanRecord, figure: Figure) -> list[Axes]:
     Returns
     -------
     list of Axes
-        From top to bottom.
+        From top to bottom, on one ruler.
     """
     marks = [mark for mark in plan.marks if mark.direction == "along"]
-    rows = 2 + len(plan.along.curves)
-    drawn = figure.subplots(rows, 1, gridspec_kw={"height_ratios": [0.6, *[1.0] * len(plan.along.curves), 2.2], "hspace": 0.65})
-    axes: list[Axes] = list(drawn)
+    curves = plan.along.curves
+    heights = [0.5, *[1.0] * len(curves), 2.0]
+    axes: list[Axes] = list(figure.subplots(len(heights), 1, sharex=True, gridspec_kw={"height_ratios": heights, "hspace": 0.6}))
+    figure.subplots_adjust(left=0.1, right=0.97, top=0.9, bottom=0.08)
     x = [MM * value for value in plan.along.position]
     axes[0].axvspan(0.0, MM * plan.along.patch_length, color=MIDDLE, lw=0)
     axes[0].set_yticks([])
-    _title(axes[0], f"patch length {MM * plan.along.patch_length:.1f} mm, {plan.contact.patch_length.known}", "")
-    for axis, (label, curve) in zip(axes[1:], plan.along.curves, strict=False):
+    _title(axes[0], f"patch of the wheel at true scale, {MM * plan.along.patch_length:.1f} mm long, {plan.contact.patch_length.known}", "")
+    for axis, (label, curve) in zip(axes[1:], curves, strict=False):
         axis.plot(x, [100.0 * v for v in curve], color=INK, lw=1.0)
-        _title(axis, label, "light, %")
-    for axis in axes[:-1]:
-        axis.set_xlim(x[0], x[-1])
-    axes[-2].set_xlabel("along the grain [mm]")
-    axes[-1].set_xticks([])
-    visibility_row(marks, axes[-1])
+        axis.axhline(0.0, color=MIDDLE, lw=0.6)
+        _title(axis, f"{label}: light against its mean at the worst tilt, first harmonic", "%")
+    places: dict[str, list[float]] = {}
+    for mark in marks:
+        if mark.pitches and isinstance(mark.strength, Number):
+            pitch = mark.pitches[0][1].value
+            places[mark.key] = [pitch * index for index in range(int(plan.along.position[-1] / pitch) + 1)]
+    visibility_row(marks, places, axes[-1], plan)
+    axes[-1].set_xlabel("along the grain [mm]")
+    axes[-1].set_xlim(x[0], x[-1])
     return axes
 
 
@@ -187,45 +229,36 @@ def pitch_chart(plan: PlanRecord, axis: Axes) -> Axes:
     band = plan.eye_band
     axis.axvspan(MM * band.low, MM * band.high, color=PALE, lw=0)
     axis.axhline(1.0, color=INK, lw=0.8, ls=(0, (1, 2)))
-    labelled = 0
+    unknown = 0
     for index, mark in enumerate(plan.marks):
         marker = MARKERS[index % len(MARKERS)]
         if isinstance(mark.strength, Number) and mark.pitches:
             number, pitch = mark.strength, mark.pitches[0][1]
             height = max(number.value, FLOOR)
-            axis.plot([MM * pitch.value] * 2, [max(number.low, FLOOR), max(number.high, FLOOR)], color=INK, lw=1.0)
+            ends = [max(number.low, FLOOR), max(number.high, FLOOR)]
+            axis.plot([MM * pitch.value] * 2, ends, color=INK, lw=1.0, ls=LINE_STYLE[number.known])
             axis.plot(MM * pitch.value, height, marker=marker, color=INK, ms=7, ls="none")
-            axis.annotate(
-                mark.label, (MM * pitch.value, height), xytext=(7, 4 if index % 2 else -11), textcoords="offset points", fontsize=8
-            )
+            offset = (8, 5) if index % 2 else (8, -12)
+            axis.annotate(mark.label, (MM * pitch.value, height), xytext=offset, textcoords="offset points", fontsize=8)
         elif isinstance(mark.strength, Number):
-            axis.axhspan(
-                max(mark.strength.low, FLOOR),
-                max(mark.strength.high, FLOOR),
-                xmin=0.0,
-                xmax=1.0,
-                fill=False,
-                hatch="///",
-                ec=MIDDLE,
-                lw=0.5,
-            )
+            low, high = max(mark.strength.low, FLOOR), max(mark.strength.high, FLOOR)
+            axis.axhspan(low, high, fill=False, hatch="////", ec=MIDDLE, lw=0.0)
+            axis.axhline(max(mark.strength.value, FLOOR), color=INK, lw=1.0, ls=LINE_STYLE[mark.strength.known])
+            place = (0.33, max(mark.strength.value, FLOOR))
             axis.annotate(
-                f"{mark.label}: any spacing", (0.32, max(mark.strength.value, FLOOR)), fontsize=8, va="center", backgroundcolor="white"
+                f"{mark.label}: any spacing", place, xytext=(0, 4), textcoords="offset points", fontsize=8, backgroundcolor="white"
             )
         else:
-            for _, pitch in mark.pitches[:1]:
-                axis.plot(MM * pitch.value, FLOOR * 1.15, marker=marker, mfc="white", mec=INK, ms=7, ls="none")
-                text = f"{mark.label}: strength unknown"
-                axis.annotate(
-                    text, (MM * pitch.value, FLOOR * 1.15), xytext=(7, 4 + 11 * labelled), textcoords="offset points", fontsize=7.5
-                )
-                labelled += 1
-    axis.set_xscale("log")
-    axis.set_yscale("log")
+            spacing = f"at {MM * mark.pitches[0][1].value:.1f} mm" if mark.pitches else "spacing not known"
+            text = f"{mark.label}: strength unknown, {spacing}"
+            axis.annotate(text, (0.01, 0.02 + 0.05 * unknown), xycoords="axes fraction", fontsize=7.5)
+            if mark.pitches:
+                axis.plot(MM * mark.pitches[0][1].value, FLOOR * 1.2, marker=marker, mfc="white", mec=INK, ms=7, ls="none")
+            unknown += 1
+    _log(axis.xaxis, axis.set_xscale)
+    _log(axis.yaxis, axis.set_yscale)
     axis.set_xlim(0.3, 300.0)
     axis.set_ylim(FLOOR, max(20.0, 2.0 * plan.worst.high))
-    axis.xaxis.set_major_formatter(lambda value, _: f"{value:g}")
-    axis.yaxis.set_major_formatter(lambda value, _: f"{value:g}")
     axis.set_xlabel("spacing of the lines [mm]")
     axis.set_ylabel("times just-visible")
     level = "order firm, level not" if not plan.calibrated else "calibrated by a limit sample"
@@ -238,6 +271,12 @@ def pitch_chart(plan: PlanRecord, axis: Axes) -> Axes:
 
 FLOOR: Final = 0.02
 """Lowest visibility that is drawn."""
+
+
+def _log(axis: Axis, scale: Callable[[str], None]) -> None:
+    scale("log")
+    axis.set_major_formatter(lambda value, _: f"{value:g}")
+    axis.set_minor_formatter(NullFormatter())
 
 
 def _title(axis: Axes, text: str, unit: str, pad: float = 3.0) -> Axes:
@@ -266,14 +305,14 @@ def plan_figures(plan: PlanRecord) -> dict[str, Figure]:
         for name, size, draw in FIGURES:
             figure = Figure(figsize=size)
             draw(plan, figure)
-            figure.suptitle(f"{plan.job}, face {plan.face}, step {plan.step}. {plan.rests_on}", fontsize=8, x=0.02, ha="left", y=0.995)
+            figure.suptitle(f"{plan.job}, face {plan.face}, step {plan.step}. {plan.rests_on}", fontsize=8.5, x=0.02, ha="left", y=0.99)
             made[name] = figure
         return made
 
 
 FIGURES: Final[tuple[tuple[str, tuple[float, float], Callable[[PlanRecord, Figure], object]], ...]] = (
-    ("across", (9.0, 9.6), ruler_across),
-    ("along", (9.0, 8.0), ruler_along),
+    ("across", (9.0, 10.5), ruler_across),
+    ("along", (9.0, 7.5), ruler_along),
     ("pitches", (8.0, 5.0), lambda plan, figure: pitch_chart(plan, figure.subplots())),
 )
 

@@ -1,0 +1,50 @@
+"""What ``make demo`` runs: the counter lid from start to plan, with and without what was measured."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent.parent
+FOLDER = HERE / "demo"
+JOB = FOLDER / "counter-lid"
+
+STEPS = (
+    ("a job folder (copied; evenlay start makes one from two dimensions)", ["start", str(JOB), "--example"]),
+    ("what geometry and clocks alone say", ["check", str(JOB)]),
+    ("a plan with nothing measured", ["plan", str(JOB), *"--set force=40N --set speed=18m/s --set feed=120mm/s".split(), "--no-pictures"]),
+    (
+        "an inked footprint and two weighings",
+        ["add", str(JOB), "footprint", "--length", "18.5 mm", "--width", "54 mm", "--force", "40 N", "--file", str(JOB / "footprint.csv")],
+    ),
+    ("", ["add", str(JOB), "weight", "--file", str(JOB / "weighings.csv"), "--resolution", "0.1 g"]),
+    ("the plan again: chosen, narrower, with pictures", ["plan", str(JOB), "--why-visible", "overlap"]),
+    ("marks 10 mm apart along the grain: which cause?", ["why", str(JOB), "--spacing", "10 mm", "--along"]),
+)
+"""Words, and the arguments of the command."""
+
+
+def main() -> int:
+    """Run every step and say where the pictures lie."""
+    shutil.rmtree(FOLDER, ignore_errors=True)
+    FOLDER.mkdir()
+    started = time.monotonic()
+    for words, arguments in STEPS:
+        if words:
+            print(f"\n{'=' * 80}\n{words}\n{'=' * 80}")
+        print("$ evenlay " + " ".join(f'"{part}"' if " " in part else part for part in arguments), flush=True)
+        left = subprocess.run([sys.executable, "-m", "evenlay", *arguments], check=False).returncode
+        if left != 0:
+            print(f"the command left exit code {left}")
+            return left
+    print(f"\n{time.monotonic() - started:.0f} s. The pictures lie in {JOB / 'pictures'}:")
+    for picture in sorted((JOB / "pictures").glob("*.png")):
+        print(f"  {picture}")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
