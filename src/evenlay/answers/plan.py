@@ -15,7 +15,7 @@ from evenlay.answers.plan_remarks import plan_remarks
 from evenlay.answers.rulers import across_ruler, along_ruler
 from evenlay.answers.sections import contact_record, drive_record, heat_record, removal_record, stroke_record, time_record
 from evenlay.answers.stamp import stamp
-from evenlay.decisions.evaluate import Evaluation, Workbench, at_risk, breaches_of, evaluate, level_of, outline, score, workbench
+from evenlay.decisions.evaluate import Evaluation, Workbench, at_risk, breaches_of, evaluate, level_of, outline, score, score_of, workbench
 from evenlay.decisions.recipe import Choice, Given, Option, candidates, choose, offset_patterns
 from evenlay.decisions.situation import Draws, Settings, Unknowns, draw_unknowns, state_of
 from evenlay.job.answer_parts import BandRecord, NotKnown, Number, SettingsRecord
@@ -95,10 +95,23 @@ def plan_job(
     case = case_of(folder, changes=changes, face_id=face_id, step_id=step_id)
     seed = case.job.job.seed
     draws = draw_unknowns(case.values, count=COUNT, seed=seed)
-    few = draw_unknowns(case.values, count=COARSE, seed=seed)
     bench = workbench(case.setup, draws.unknowns, draws.weights, case.bounds)
+    if case.given.complete:
+        return _record(_as_set(case, draws, bench))
+    few = draw_unknowns(case.values, count=COARSE, seed=seed)
     choice = _chosen(case, bench, workbench(case.setup, few.unknowns, few.weights, case.bounds), progress)
     return _record(_Worked(case, draws, bench, evaluate(bench, choice.front[choice.chosen].settings), choice))
+
+
+def _as_set(case: Case, draws: Draws, bench: Workbench) -> _Worked:
+    settings = complete_settings(case.given)
+    try:
+        evaluation = evaluate(bench, settings)
+    except NoContact as reason:
+        raise NoPlan((_no_contact(reason),), case.remarks) from None
+    worth = score_of(bench, evaluation)
+    option = Option(settings, worth, "the only one: everything is set")
+    return _Worked(case, draws, bench, evaluation, Choice((option,), 0, worth.level <= case.bounds.target, worth.breaches, 1))
 
 
 def _no_contact(reason: NoContact) -> str:
@@ -107,17 +120,8 @@ def _no_contact(reason: NoContact) -> str:
 
 def _chosen(case: Case, exact: Workbench, rough: Workbench, progress: Progress | None) -> Choice:
     width = width_at(case, rough.unknowns)
-    given = case.given
-    if given.complete:
-        settings = complete_settings(given)
-        worth = score(exact, settings)
-        if worth.binding == "contact":
-            width(settings.force, settings.speed)
-        return Choice(
-            (Option(settings, worth, "the only one: everything is set"),), 0, worth.level <= case.bounds.target, worth.breaches, 1
-        )
     choice = choose(
-        tuple(candidates(given, case.ranges, width)),
+        tuple(candidates(case.given, case.ranges, width)),
         outline=lambda settings: outline(rough, settings),
         coarse=lambda settings: score(rough, settings),
         full=lambda settings: score(exact, settings, thorough=True),

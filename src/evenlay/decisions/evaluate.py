@@ -293,6 +293,24 @@ def score(bench: Workbench, settings: Settings, *, thorough: bool = False) -> Sc
         found = evaluate(bench, settings)
     except NoContact:
         return NOTHING_TOUCHES
+    return score_of(bench, found, thorough=thorough)
+
+
+def score_of(bench: Workbench, found: Evaluation, *, thorough: bool = False) -> Score:
+    """
+    Worth of a candidate that has been evaluated.
+
+    Parameters
+    ----------
+    bench : Workbench
+    found : Evaluation
+    thorough : bool
+        As in `score`.
+
+    Returns
+    -------
+    Score
+    """
     level = level_of(bench, found.worst)
     nervous = level
     if thorough:

@@ -159,9 +159,8 @@ def visibility_row(marks: list[MarkRecord], places: Mapping[str, list[float]], a
         else:
             axis.axhspan(max(number.low, LOWEST), max(number.high, LOWEST), fill=False, hatch="////", ec=MIDDLE, lw=0.0)
             axis.axhline(height, color=INK, lw=1.0, ls=LINE_STYLE[number.known])
-        words.append(
-            f"{GLYPHS[marker] if mark.key in places else '▨'} {mark.label} {number.value:.2g} ({number.low:.2g} to {number.high:.2g}, {number.known})"
-        )
+        glyph = GLYPHS[marker] if mark.key in places else "▨"
+        words.append(f"{glyph} {mark.label} {number.value:.2g} ({number.low:.2g} to {number.high:.2g}, {number.known})")
     _log(axis.yaxis, axis.set_yscale)
     axis.set_ylim(LOWEST, 1.5 * top)
     said = "; ".join(words) + (f"; strength unknown: {', '.join(unknown)}" if unknown else "")
