@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
+from evenlay.decisions.candidates import Given, Ranges
 from evenlay.decisions.evaluate import Bounds
-from evenlay.decisions.recipe import Given, Ranges
 from evenlay.decisions.situation import Setup, central_unknowns
 from evenlay.files.evidence_log import entry_files, read_log
 from evenlay.files.jobfile import changed_job, job_path, read_job

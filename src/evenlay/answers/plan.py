@@ -15,8 +15,9 @@ from evenlay.answers.plan_remarks import plan_remarks
 from evenlay.answers.rulers import across_ruler, along_ruler
 from evenlay.answers.sections import contact_record, drive_record, heat_record, removal_record, stroke_record, time_record
 from evenlay.answers.stamp import stamp
+from evenlay.decisions.candidates import Given, candidates, offset_patterns
 from evenlay.decisions.evaluate import Evaluation, Workbench, at_risk, breaches_of, evaluate, level_of, outline, score, score_of, workbench
-from evenlay.decisions.recipe import Choice, Given, Option, candidates, choose, offset_patterns
+from evenlay.decisions.recipe import Choice, Option, choose
 from evenlay.decisions.situation import Draws, Settings, Unknowns, draw_unknowns, state_of
 from evenlay.job.answer_parts import BandRecord, NotKnown, Number, SettingsRecord
 from evenlay.job.plan_record import OptionRecord, PlanRecord
@@ -271,7 +272,7 @@ def _headline(case: Case, evaluation: Evaluation, worst: Number, level: float) -
     shown = f"{worst.value:.2g} times just-visible at {far:.2g} m ({worst.low:.2g} to {worst.high:.2g})"
     sure = f"{100.0 * case.bounds.probability:.0f} %"
     if level <= case.bounds.target:
-        return f"No line is expected to show: the strongest, {cause.label}, is {shown}."
-    first = f"The {cause.label} shows first: {shown}."
+        return f"No line is expected to show; the strongest is {cause.label}: {shown}."
+    first = f"What shows first: {cause.label}, {shown}."
     aim = f"With {sure} certainty it stays under {level:.2g}, not under the target of {case.bounds.target:.2g}."
     return f"{first} {aim} To try: {cause.remedy}."

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from evenlay.decisions.situation import Settings
-from evenlay.physics.ripple import even_offsets
 
-Array = NDArray[np.float64]
 Progress = Callable[[int, int], bool]
 """``progress(done, total) -> go on?``"""
 
@@ -22,40 +18,6 @@ FRONT: Final = 5
 
 SAME: Final = 0.03
 """Times (or levels) closer than this share count as equal."""
-
-GOLDEN: Final = 0.6180339887498949
-"""Shift of the golden offset pattern: no two rounds near each other, and no whole-number ratio among them."""
-
-
-@dataclass(frozen=True)
-class Ranges:
-    """
-    Ranges within which the settings may be chosen, each ``(low, high)``: force [N], belt speed [m/s], feed [m/s];
-    and the highest number of rounds.
-    """
-
-    force: tuple[float, float]
-    speed: tuple[float, float]
-    feed: tuple[float, float]
-    rounds_max: int
-
-
-@dataclass(frozen=True)
-class Given:
-    """What the job sets; ``None`` stands for "choose". Offsets: lengths, ``"even"``, ``"golden"`` or ``None``."""
-
-    force: float | None
-    speed: float | None
-    feed: float | None
-    step_over: float | None
-    rounds: int | None
-    offsets: tuple[float, ...] | str | None
-    taper: float | None
-
-    @property
-    def complete(self) -> bool:
-        """Whether nothing is left to choose."""
-        return None not in (self.force, self.speed, self.feed, self.step_over, self.rounds, self.offsets, self.taper)
 
 
 @dataclass(frozen=True)
@@ -109,175 +71,6 @@ class Choice:
     tried: int
 
 
-def spread(bounds: tuple[float, float], count: int) -> tuple[float, ...]:
-    """
-    Values spread evenly in the logarithm over a range, ends included.
-
-    Examples
-    --------
-    >>> [round(x, 3) for x in spread((0.05, 0.2), 3)]
-    [0.05, 0.1, 0.2]
-    """
-    low, high = bounds
-    if count < 2 or high <= low:
-        return (low,)
-    return tuple(float(x) for x in np.geomspace(low, high, count))
-
-
-def step_overs(half_depth_width: float, rounds: int) -> tuple[float, ...]:
-    """
-    Step-overs at which N evenly shifted rounds remove evenly, no wider than the footprint: ``s = N w / m``.
-
-    Parameters
-    ----------
-    half_depth_width : float
-        Of the footprint. [m]
-    rounds : int
-        Number of rounds N. [-]
-
-    Returns
-    -------
-    tuple of float
-        Widest first, down to a third of the footprint. [m]
-
-    Examples
-    --------
-    >>> [round(1e3 * s, 1) for s in step_overs(0.05, 2)]
-    [50.0, 33.3, 20.0, 16.7]
-    """
-    every = tuple(rounds * half_depth_width / m for m in range(rounds, 3 * rounds + 1))
-    if len(every) <= MOST_STEPS:
-        return every
-    kept = np.unique(np.linspace(0, len(every) - 1, MOST_STEPS).round().astype(int))
-    return tuple(every[i] for i in kept)
-
-
-def candidates(given: Given, ranges: Ranges, width_at: Callable[[float, float], float]) -> Iterator[Settings]:
-    """
-    Every candidate of the grid, in a fixed order.
-
-    Parameters
-    ----------
-    given : Given
-        What the job sets.
-    ranges : Ranges
-        Where the rest may lie.
-    width_at : callable
-        ``(force, speed) -> half-depth width`` of the footprint. [m]
-
-    Yields
-    ------
-    Settings
-    """
-    forces = (given.force,) if given.force is not None else spread(ranges.force, 2)
-    motions = motions_for(given, ranges)
-    if given.rounds is not None:
-        counts: tuple[int, ...] = (given.rounds,)
-    elif isinstance(given.offsets, tuple):
-        counts = (len(given.offsets),)
-    else:
-        counts = tuple(n for n in ROUNDS if n <= ranges.rounds_max)
-    for force, (speed, feed), rounds in itertools.product(forces, motions, counts):
-        steps = (given.step_over,) if given.step_over is not None else step_overs(width_at(force, speed), rounds)
-        tapers = (given.taper,) if given.taper is not None else tapers_for(force, ranges.force[0], rounds)
-        for step, taper in itertools.product(steps, tapers):
-            for offsets in offset_patterns(given.offsets, step, rounds):
-                yield Settings(force, speed, feed, step, offsets, taper)
-
-
-def motions_for(given: Given, ranges: Ranges) -> tuple[tuple[float, float], ...]:
-    """
-    Pairs of belt speed and feed worth trying.
-
-    Parameters
-    ----------
-    given : Given
-    ranges : Ranges
-
-    Returns
-    -------
-    tuple of (float, float)
-        Stock, texture and the repeat of the belt depend on the ratio of the two alone, so for each ratio the fastest pair is
-        the quickest: belt speeds at the fastest feed, then slower feeds at the fastest belt. Two slower pairs are kept for
-        what has a clock of its own (chatter, force device) or tires the drive. [m/s]
-
-    Examples
-    --------
-    >>> open_ = Given(40.0, None, None, None, None, None, None)
-    >>> pairs = motions_for(open_, Ranges((40.0, 40.0), (5.0, 20.0), (0.1, 0.4), 6))
-    >>> [(round(v, 1), round(f, 2)) for v, f in pairs]
-    [(5.0, 0.4), (10.0, 0.4), (20.0, 0.4), (20.0, 0.2), (20.0, 0.1), (5.0, 0.2), (10.0, 0.2)]
-    """
-    speeds = (given.speed,) if given.speed is not None else spread(ranges.speed, 3)
-    feeds = (given.feed,) if given.feed is not None else spread(ranges.feed, 3 if given.speed is None else 4)
-    slow, fast = feeds[:-1], feeds[-1]
-    at_fastest = [(speed, fast) for speed in speeds] + [(speeds[-1], feed) for feed in reversed(slow)]
-    kept = [(speed, feeds[len(feeds) // 2]) for speed in speeds[:-1]] if slow else []
-    return tuple(dict.fromkeys(at_fastest + kept))
-
-
-ROUNDS: Final = (1, 2, 3, 4, 6)
-LIGHTEST_TAPER: Final = 0.6
-"""Each later round is never lighter than this share of the one before."""
-
-MOST_STEPS: Final = 4
-
-
-def tapers_for(force: float, least_force: float, rounds: int) -> tuple[float, ...]:
-    """
-    Tapers worth trying: none, and as light a last round as the force may be.
-
-    Parameters
-    ----------
-    force, least_force : float
-        Of the first round, and the least allowed. [N]
-    rounds : int
-        [-]
-
-    Returns
-    -------
-    tuple of float
-        Falling from 1; the last round never falls below the least force. [-]
-
-    Examples
-    --------
-    >>> tapers_for(40.0, 10.0, 3)
-    (1.0, 0.6)
-    >>> [round(taper, 2) for taper in tapers_for(40.0, 30.0, 3)]
-    [1.0, 0.87]
-    """
-    if rounds == 1 or least_force >= force:
-        return (1.0,)
-    return (1.0, max(LIGHTEST_TAPER, (least_force / force) ** (1.0 / (rounds - 1))))
-
-
-def offset_patterns(asked: tuple[float, ...] | str | None, step_over: float, rounds: int) -> tuple[tuple[float, ...], ...]:
-    """
-    Offsets of the rounds: as asked, or the even and the golden pattern.
-
-    Parameters
-    ----------
-    asked : tuple of float, ``"even"``, ``"golden"`` or None
-        What the job sets. [m]
-    step_over : float
-        [m]
-    rounds : int
-        [-]
-
-    Returns
-    -------
-    tuple of tuple of float
-        One or two patterns. [m]
-    """
-    if isinstance(asked, tuple):
-        return (asked,)
-    even = tuple(float(shift) for shift in even_offsets(step_over=step_over, rounds=rounds))
-    golden = tuple(step_over * ((index * GOLDEN) % 1.0) for index in range(rounds))
-    if asked == "even" or (asked is None and rounds < 4):
-        return (even,)
-    return (golden,) if asked == "golden" else (even, golden)
-
-
 def choose(
     pool: Sequence[Settings],
     *,
@@ -312,32 +105,43 @@ def choose(
     -----
     Candidates are taken fastest first; one whose outline alone is beaten by a faster one is passed over. A candidate that
     breaks a limit is kept aside. Near the front: not beaten in time and level by more than `SLACK` (coarse draws are
-    noisy). Ties within `SAME` go to the lower ``nervous`` level.
+    noisy). Ties within `SAME`, on the same side of the target, go to the lower ``nervous`` level. Where only some of a front
+    are kept, the fastest that meets the target is among them.
     """
+    go_on = progress or (lambda done, total: True)
+    total = 2 * len(pool) + MOST_FULL
     sketched: list[tuple[float, float, int]] = []
     for index, settings in enumerate(pool):
         sketched.append((*outline(settings), index))
-        if progress is not None and not progress(index + 1, 2 * len(pool)):
+        if not go_on(index + 1, total):
             return None
     scored: list[tuple[Settings, Score]] = []
     best = np.inf
-    for done, (_, least, index) in enumerate(sorted(sketched)):
+    for done, (_, least, index) in enumerate(sorted(sketched), start=len(pool) + 1):
         if not scored or least < best * (1.0 + SLACK):
             found = coarse(pool[index])
             scored.append((pool[index], found))
             best = best if found.breaches else min(best, found.level)
-        if progress is not None and not progress(len(pool) + done + 1, 2 * len(pool)):
+        if not go_on(done, total):
             return None
     allowed = [(settings, score) for settings, score in scored if not score.breaches]
     if not allowed:
         return Choice((), -1, False, _binding_limits([score for _, score in scored]), len(pool))
-    near = [(settings, full(settings)) for settings, _ in _thin(_near_front(allowed))]
-    near = [(settings, score) for settings, score in near if not score.breaches] or near
-    front = _front(near)
-    meeting = [index for index, (_, score) in enumerate(front) if score.level <= target]
-    chosen = meeting[0] if meeting else len(front) - 1
-    options = tuple(Option(settings, score, _gives_up(index, front)) for index, (settings, score) in enumerate(front))
-    return Choice(options, chosen, bool(meeting), (), len(pool))
+    near: list[tuple[Settings, Score]] = []
+    for settings, _ in _thin(_near_front(allowed), target):
+        near.append((settings, full(settings)))
+        if not go_on(2 * len(pool) + len(near), total):
+            return None
+    return _choice(near, target, len(pool))
+
+
+def _choice(scored: Sequence[tuple[Settings, Score]], target: float, tried: int) -> Choice:
+    front = _front([row for row in scored if not row[1].breaches] or scored, target)
+    taken = _first_meeting(front, target)
+    kept = _few(len(front), FRONT, (taken,))
+    shown = [front[index] for index in kept]
+    options = tuple(Option(settings, score, _gives_up(index, shown)) for index, (settings, score) in enumerate(shown))
+    return Choice(options, kept.index(taken), front[taken][1].level <= target, (), tried)
 
 
 SLACK: Final = 0.15
@@ -357,7 +161,7 @@ def _near_front(scored: Sequence[tuple[Settings, Score]]) -> list[tuple[Settings
     return kept
 
 
-def _thin(rows: list[tuple[Settings, Score]]) -> list[tuple[Settings, Score]]:
+def _thin(rows: list[tuple[Settings, Score]], target: float) -> list[tuple[Settings, Score]]:
     # The strict front first, then the nearest others: few enough to score over all draws.
     strict, best = [], np.inf
     for row in rows:
@@ -365,27 +169,43 @@ def _thin(rows: list[tuple[Settings, Score]]) -> list[tuple[Settings, Score]]:
             strict.append(row)
             best = row[1].level
     if len(strict) > MOST_FULL:
-        keep = np.unique(np.linspace(0, len(strict) - 1, MOST_FULL).round().astype(int))
-        return [strict[i] for i in keep]
+        taken = _first_meeting(strict, target)
+        return [strict[index] for index in _few(len(strict), MOST_FULL, (taken - 1, taken, taken + 1))]
     others = sorted((row for row in rows if row not in strict), key=lambda row: row[1].time * row[1].level)
     return strict + others[: MOST_FULL - len(strict)]
 
 
-def _front(scored: Sequence[tuple[Settings, Score]]) -> list[tuple[Settings, Score]]:
-    ordered = sorted(scored, key=lambda row: (row[1].time, row[1].level))
+def _first_meeting(front: Sequence[tuple[Settings, Score]], target: float) -> int:
+    """Index of the fastest that meets the target; of the least visible where none does."""
+    return next((index for index, (_, score) in enumerate(front) if score.level <= target), len(front) - 1)
+
+
+def _few(count: int, most: int, needed: Sequence[int]) -> list[int]:
+    """Indices of at most so many of a row, spread over it: both ends, those needed, then always the one farthest from all kept."""
+    kept = {0, count - 1, *(index for index in needed if 0 <= index < count)}
+    while len(kept) < min(most, count):
+        kept.add(max(range(count), key=lambda index: min(abs(index - other) for other in kept)))
+    return sorted(kept)
+
+
+def _front(scored: Sequence[tuple[Settings, Score]], target: float) -> list[tuple[Settings, Score]]:
     front: list[tuple[Settings, Score]] = []
-    for settings, score in ordered:
-        if front and score.level >= front[-1][1].level:
-            continue
-        if front and score.time <= front[-1][1].time * (1.0 + SAME) and score.level >= front[-1][1].level * (1.0 - SAME):
-            if score.nervous < front[-1][1].nervous:
-                front[-1] = (settings, score)
-            continue
-        front.append((settings, score))
-    if len(front) <= FRONT:
-        return front
-    keep = np.unique(np.linspace(0, len(front) - 1, FRONT).round().astype(int))
-    return [front[i] for i in keep]
+    first = None
+    for row in sorted(scored, key=lambda row: (row[1].time, row[1].level)):
+        if first is not None and _alike(row[1], first, target):
+            better_than_faster = len(front) < 2 or row[1].level < front[-2][1].level
+            if row[1].nervous < front[-1][1].nervous and better_than_faster:
+                front[-1] = row
+        elif first is None or row[1].level < front[-1][1].level:
+            front.append(row)
+            first = row[1]
+    return front
+
+
+def _alike(one: Score, other: Score, target: float) -> bool:
+    """Whether two scores count as equal: time and level within `SAME`, both under or both over the target."""
+    near = all(abs(a - b) <= SAME * max(a, b) for a, b in ((one.time, other.time), (one.level, other.level)))
+    return near and (one.level <= target) == (other.level <= target)
 
 
 def _gives_up(index: int, front: Sequence[tuple[Settings, Score]]) -> str:
