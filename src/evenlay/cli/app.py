@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 import typer
 from typer.exceptions import TyperException
@@ -48,12 +48,13 @@ def entry(
         typer.echo(NEXT)
 
 
-NEXT = """evenlay plans an even linear grain, and says which line will show. Three things to do next:
+NEXT = """evenlay plans an even linear grain, and says which line will show.
+Three things to do next:
 
-  evenlay start lids --face "420 mm x 300 mm" --grain "along 420 mm" --alloy 304 --sheet "1.5 mm"
-                         make a job from two dimensions
-  evenlay start --example        copy the example job to look at
-  evenlay --help                 every command
+  evenlay start lids --face "420 mm x 300 mm" --grain "along 420 mm" \\
+    --alloy 304 --sheet "1.5 mm"    make a job from two dimensions
+  evenlay start --example           copy the example job to look at
+  evenlay --help                    every command
 """
 
 
@@ -131,10 +132,14 @@ def plan(
     with progress_bar("choosing") as progress:
         answer = planned(job, changes=changes or [], face_id=face, step_id=step, draw=context.obj if pictures else None, progress=progress)
     if json:
-        print_json(answer.plan)
+        print_json(answer.plan, only=None if _plan_exit(answer) != Exit.STOP else UNDER_A_STOP)
     else:
         show_plan(answer, why_visible=why_visible, inch=inch, every=every)
     return _plan_exit(answer)
+
+
+UNDER_A_STOP: Final = frozenset({"stamp", "job", "face", "step", "rests_on", "remarks", "handed_out"})
+"""What is printed of a plan while a stop stands: no settings."""
 
 
 def _plan_exit(answer: Any) -> int:
@@ -308,11 +313,17 @@ def run(arguments: Sequence[str], *, draw: Callable[[Any], Mapping[str, bytes]])
     return _guarded(lambda: app(args=list(arguments), obj=draw, standalone_mode=False, prog_name="evenlay"))
 
 
+INTERRUPTED: Final = 130
+"""What the library of the command line gives back, instead of raising, when Ctrl-C was pressed. [-]"""
+
+
 def _guarded(command: Callable[[], Any]) -> int:
     from evenlay.quantities.errors import InputProblems
 
     try:
         left = command()
+        if left == INTERRUPTED:
+            raise KeyboardInterrupt
     except InputProblems as problems:
         for problem in problems.problems:
             typer.echo(str(problem), err=True)
@@ -347,5 +358,8 @@ def _other(error: Exception) -> int:
         return show_no_plan(error)
     if isinstance(error, Stopped):
         typer.echo("Stopped; nothing was written.", err=True)
+        return Exit.INPUT_PROBLEMS
+    if isinstance(error, OSError):
+        typer.echo(f"{error.filename or 'A file'}: it cannot be read or written ({error.strerror or error}).", err=True)
         return Exit.INPUT_PROBLEMS
     raise error

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
 import typer
@@ -86,9 +86,10 @@ def remarks(found: Iterable[RemarkRecord], *, levels: Sequence[str]) -> None:
             say(f"{head}{remark.message} [{remark.code}; {remark.source}]", hang=" " * 4)
 
 
-def print_json(answer: BaseModel) -> None:
-    """Print a whole answer as JSON."""
-    typer.echo(json.dumps(answer.model_dump(mode="json"), indent=1, ensure_ascii=False, allow_nan=False))
+def print_json(answer: BaseModel, *, only: Collection[str] | None = None) -> None:
+    """Print an answer as JSON: the whole, or only some of its fields."""
+    fields = answer.model_dump(mode="json", include=None if only is None else set(only))
+    typer.echo(json.dumps(fields, indent=1, ensure_ascii=False, allow_nan=False))
 
 
 def show_start(made: Started) -> None:
