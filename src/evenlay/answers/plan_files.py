@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from evenlay.answers.plan import Progress, plan_job
+from evenlay.answers.plan import NoPlan, Progress, plan_job
 from evenlay.files.jobfile import job_path
 from evenlay.files.planfile import read_plan, write_picture, write_plan
 from evenlay.job.answer_parts import Number
@@ -97,16 +97,20 @@ def planned(
     home = job_path(folder).parent
     plan = plan_job(folder, changes=tried or None, face_id=face_id, step_id=step_id, progress=progress)
     if tried:
-        before = plan_job(folder, face_id=face_id, step_id=step_id, progress=progress)
+        try:
+            before = plan_job(folder, face_id=face_id, step_id=step_id, progress=progress)
+        except NoPlan:
+            # The job as it stands has no plan: the change is what makes one.
+            return Planned(plan, (), (), True)
         return Planned(plan, (), differences(before, plan), True)
     last = read_plan(home)
     same = last is not None and (last.face, last.step) == (plan.face, plan.step)
     changed = differences(last, plan) if last is not None and same else ()
     if any(remark.level == "stop" for remark in plan.remarks):
         return Planned(plan, (), changed, False)
-    files = [write_plan(home, plan)]
-    if draw is not None:
-        files += [write_picture(home, name, content) for name, content in draw(plan).items()]
+    # Drawn first: whoever stops the drawing keeps the plan and the pictures that were there.
+    pictures = draw(plan) if draw is not None else {}
+    files = [write_plan(home, plan), *(write_picture(home, name, content) for name, content in pictures.items())]
     return Planned(plan, tuple(files), changed, False)
 
 
