@@ -105,6 +105,13 @@ def removal_record(state: State, draws: Draws, case: Case) -> RemovalRecord:
     )
 
 
+def _arm_lost(state: State) -> Array:
+    # A slack or backed belt has its drive elsewhere; a wheel pressed in completely (its own remark) still turns on its shaft.
+    if state.setup.wheel_kind in ("slack", "platen"):
+        return np.zeros(1)
+    return np.asarray(np.clip(state.contacts[0].flattening, 0.0, 0.25 * state.setup.wheel_diameter))
+
+
 def drive_record(state: State, draws: Draws, case: Case) -> tuple[DriveRecord, tuple[Remark, ...]]:
     """Torque and power asked for, the belt speed that is then delivered, and a remark when it is not the one set."""
     unknowns, setup, settings, bounds = state.unknowns, state.setup, state.settings, case.bounds
@@ -112,7 +119,7 @@ def drive_record(state: State, draws: Draws, case: Case) -> tuple[DriveRecord, t
         force=settings.force,
         friction=unknowns.friction,
         diameter=setup.wheel_diameter,
-        flattening=np.maximum(state.contacts[0].flattening, 0.0),
+        flattening=_arm_lost(state),
     )
     taken = power(force=settings.force, friction=unknowns.friction, speed=settings.speed)
     known = known_of(case.values, ("friction",))
