@@ -16,9 +16,6 @@ from evenlay.job.plan_record import AlongRuler, Ruler
 
 Array = NDArray[np.float64]
 
-POINTS: Final = 481
-"""Points of the ruler across."""
-
 POINTS_ALONG: Final = 600
 SHORTEST_ALONG: Final = 0.06
 """Least length of the ruler along the grain. [m]"""
@@ -43,7 +40,7 @@ def across_ruler(evaluation: Evaluation) -> Ruler:
         Belt edges of the central draw, its path errors included.
     """
     state = evaluation.state
-    window = whole_face(state, POINTS)
+    window = whole_face(state)
     removal, low, high = whole_face_numbers(window)
     one, other = face_luminance(state, window)
     light = one[0] if one[0].std() >= other[0].std() else other[0]

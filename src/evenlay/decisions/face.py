@@ -14,14 +14,8 @@ from evenlay.surface.passes import FaceState, Footprint, Lay, face_state, footpr
 
 Array = NDArray[np.float64]
 
-POINTS: Final = 384
-"""Points of a stretch."""
-
-FEW_POINTS: Final = 192
-"""Points of a stretch when only few draws are looked at (choosing)."""
-
-FEW_DRAWS: Final = 100
-"""Rows below which the few points are taken."""
+MOST_POINTS: Final = 900
+"""Most points of a stretch; it is narrowed to hold them."""
 
 STEPS_SEEN: Final = 5.0
 """Least width of the stretch. [step-overs]"""
@@ -95,10 +89,13 @@ def face_window(state: State) -> Window:
     wanted = max(STEPS_SEEN * state.settings.step_over, APERTURES_SEEN * APERTURE * setup.distance)
     width = min(wanted, max(setup.face_across, 1.5 * state.settings.step_over))
     passes = lay_of(state, width, (np.inf, np.inf))
-    return _cut(state, passes, _even(width, POINTS if state.unknowns.count > FEW_DRAWS else FEW_POINTS))
+    # Points as far apart as the footprint's own (a hundredth of the belt): a pass is then laid without interpolating anew.
+    spacing = state.last.profile.dy
+    count = min(int(width / spacing) + 1, MOST_POINTS)
+    return _cut(state, passes, np.asarray(spacing * np.arange(count), dtype=np.float64))
 
 
-def whole_face(state: State, points: int) -> Window:
+def whole_face(state: State) -> Window:
     """
     Whole face from edge to edge, the force taken back where the belt hangs over a free edge.
 
@@ -107,21 +104,19 @@ def whole_face(state: State, points: int) -> Window:
     Parameters
     ----------
     state : State
-    points : int
-        Points across. [-]
 
     Returns
     -------
     Window
+        On the footprint's own spacing, or on `MOST_POINTS` where the face is too wide for it.
     """
     setup = state.setup
     past = tuple(np.inf if side in setup.free_edges else 0.0 for side in ("left", "right"))
     passes = lay_of(state, setup.face_across, (past[0], past[1]))
-    return _cut(state, passes, _even(setup.face_across, points))
-
-
-def _even(width: float, points: int) -> Array:
-    return np.asarray(np.linspace(0.0, width, points), dtype=np.float64)
+    count = int(setup.face_across / state.last.profile.dy) + 1
+    if count > MOST_POINTS:
+        return _cut(state, passes, np.asarray(np.linspace(0.0, setup.face_across, MOST_POINTS), dtype=np.float64))
+    return _cut(state, passes, np.asarray(state.last.profile.dy * np.arange(count), dtype=np.float64))
 
 
 def _cut(state: State, passes: Lay, places: Array) -> Window:

@@ -222,7 +222,8 @@ def face_state(
     power = _draws("pressure_exponent", pressure_exponent, count)
     off = _lateral(lateral, count, passes.centres.size)
     load = np.broadcast_to(passes.load, (count, passes.centres.size))
-    looks = [_look_up(part, power) for part in footprints]
+    reach = 0.0 if off is None else float(np.max(np.ptp(off, axis=0), initial=0.0))
+    looks = [_look_up(part, power, face, reach) for part in footprints]
     removal = np.zeros((count, face.size))
     slope = np.repeat(_draws("incoming_slope", incoming_slope, count)[:, None], face.size, axis=1)
     last_cut, share = np.full(face.size, INCOMING, dtype=np.intp), np.ones(face.size)
@@ -230,7 +231,7 @@ def face_state(
         look = looks[number]
         where = np.full(count, centre) if off is None else centre + off[:, index]
         near = slice(*np.searchsorted(face, (np.min(where) + look.first, np.max(where) + look.last)))
-        depth, new = look.at(face[near] - where[:, None])
+        depth, new = look.at(face[near], where)
         if not np.all(load[:, index] == 1.0):
             depth, new = depth * load[:, index, None], new * load[:, index, None] ** power[:, None]
         taken = -np.expm1(depth / -memory[:, None])
@@ -246,37 +247,53 @@ def face_state(
 @dataclass(frozen=True)
 class _LookUp:
     """
-    Depth and cut texture of a footprint side by side, so that one look-up serves both.
+    Depth and cut texture of a footprint, one look-up for both.
 
-    ``table``: shape ``(n * (ny + 2), 2)``, each draw's grid with a point of no depth added at either end, so that places
-    beyond the grid need no question of their own; ``first`` to ``last``: where the grid lies [m].
+    ``table``: shape ``(n, 2, size)``, each draw's grid with ``pad`` points of no depth added at either end, so that places
+    beyond the grid need no question of their own; ``first`` to ``last``: where the grid lies [m]. ``in_step``: the face's
+    points stand as far apart as the grid's, so that a draw's stretch of the face is one stretch of its grid, shifted.
     """
 
     table: Array
-    rows: Indices
+    pad: int
     first: float
     last: float
     step: float
-    size: int
+    in_step: bool
 
-    def at(self, places: Array) -> tuple[Array, Array]:
-        """Depth [m] and slope of the texture [-] at places about the pass's centre, shape ``(n, m)`` [m]."""
-        place = np.minimum(np.maximum((places - (self.first - self.step)) / self.step, 0.0), self.size - 1.0)
-        index = np.minimum(place.astype(np.intp), self.size - 2)
-        part = (place - index)[:, :, None]
-        index += self.rows
-        low = self.table[index]
-        found = low + (self.table[index + 1] - low) * part
-        return found[:, :, 0], found[:, :, 1]
+    def at(self, face: Array, where: Array) -> tuple[Array, Array]:
+        """Depth [m] and slope of the texture [-] on a stretch of the face ``(m,)`` for centres ``(n,)`` [m]; two ``(n, m)``."""
+        if face.size == 0:
+            empty = np.zeros((where.size, 0))
+            return empty, empty
+        draws = np.arange(where.size)[:, None]
+        if self.in_step:
+            start = (face[0] - where - self.first) / self.step + self.pad
+            whole = np.floor(start).astype(np.intp)
+            part = (start - whole)[:, None, None]
+            stretches = np.lib.stride_tricks.sliding_window_view(self.table, face.size + 1, axis=2)
+            block = stretches[draws, np.arange(2)[None, :], whole[:, None]]
+            found = block[..., :-1] + (block[..., 1:] - block[..., :-1]) * part
+            return found[:, 0], found[:, 1]
+        place = (face - where[:, None] - self.first) / self.step + self.pad
+        place = np.minimum(np.maximum(place, 0.0), self.table.shape[2] - 1.0)
+        index = np.minimum(place.astype(np.intp), self.table.shape[2] - 2)
+        share = place - index
+        depth, cut = (
+            low + (self.table[draws, which, index + 1] - low) * share for which in (0, 1) for low in (self.table[draws, which, index],)
+        )
+        return depth, cut
 
 
-def _look_up(part: Footprint, power: Array) -> _LookUp:
+def _look_up(part: Footprint, power: Array, face: Array, reach: float) -> _LookUp:
     step = grid_step(part.y, part.depth)
     cut = np.maximum(part.pressure, FAINTEST) ** power[:, None]
-    pair = np.stack([np.pad(part.depth, ((0, 0), (1, 1))), np.pad(cut, ((0, 0), (1, 1)), mode="edge")], axis=2)
-    count, size = pair.shape[:2]
-    rows = (np.arange(count, dtype=np.intp) * size)[:, None]
-    return _LookUp(np.ascontiguousarray(pair.reshape(-1, 2)), rows, float(part.y[0]), float(part.y[-1]), step, size)
+    in_step = face.size > 1 and bool(np.all(np.abs(np.diff(face) - step) <= 1e-9 * step))
+    # In step, a stretch may begin this far before the grid and end as far behind it: what the draws' centres differ by.
+    pad = int(np.ceil(reach / step)) + 3 if in_step else 1
+    sides = ((0, 0), (pad, pad))
+    table = np.stack([np.pad(part.depth, sides), np.pad(cut, sides, mode="edge")], axis=1)
+    return _LookUp(table, pad, float(part.y[0]), float(part.y[-1]), step, in_step)
 
 
 def cut_edges(state: FaceState) -> Array:

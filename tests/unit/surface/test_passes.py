@@ -181,3 +181,27 @@ def test_a_footprint_without_load_or_pressure_is_refused():
     for load, level in ((np.zeros((1, 5)), 1.0), (np.ones((1, 5)), 0.0), (np.ones((1, 5)), math.nan)):
         with pytest.raises(ValueError, match="some load"):
             p.footprint(y=np.arange(5.0), load_per_width=load, removal_coefficient=1e-11, belt_speed=18.0, feed=0.12, pressure=level)
+
+
+def test_a_face_in_step_with_the_footprint_gives_what_a_plain_interpolation_gives():
+    # Second way: numpy's own interpolation, pass by pass, point by point.
+    rng = np.random.default_rng(5)
+    y = np.linspace(-0.03, 0.03, 121)
+    shape = np.clip((0.0275 - np.abs(y - rng.normal(0, 1e-3, (4, 1)))) / 0.005, 0, 1)
+    part = p.Footprint(y, 4e-6 * shape, np.maximum(shape, 0.0))
+    face = 0.0005 * np.arange(260)
+    lay_ = p.Lay(np.array([-0.01, 0.03, 0.07, 0.11, 0.05]), np.array([0, 0, 0, 0, 0]), np.ones(5))
+    off = rng.normal(0, 1.5e-3, (4, 5))
+    found = p.face_state(
+        face=face, passes=lay_, footprints=(part,), takeover_depth=1e-6, pressure_exponent=0.1, incoming_slope=0.7, lateral=off
+    )
+    for draw in range(4):
+        removal, slope = np.zeros(260), np.full(260, 0.7)
+        for index, centre in enumerate(lay_.centres):
+            at = face - centre - off[draw, index]
+            depth = np.interp(at, y, part.depth[draw], left=0.0, right=0.0)
+            cut = np.interp(at, y, np.maximum(part.pressure[draw], 1e-9) ** 0.1)
+            removal += depth
+            slope += (cut - slope) * (1 - np.exp(-depth / 1e-6))
+        np.testing.assert_allclose(found.removal[draw], removal, rtol=1e-9, atol=1e-18)
+        np.testing.assert_allclose(found.slope[draw], slope, rtol=1e-9)
