@@ -134,7 +134,7 @@ def add_weight_to(  # noqa: PLR0913 - one argument per group of options
         With everything that is missing or wrong; then nothing is written.
     """
     case = case_of(folder, step_id=about.get("step"))
-    if file is None and not (before and after and passes and cut.get("length") and cut.get("resolution")):
+    if file is None and not (before and after and passes is not None and cut.get("length") and cut.get("resolution")):
         raise _nothing("weight", "give --before, --after, --passes, --length and --resolution, or --file with a CSV and --resolution")
     if not cut.get("resolution"):
         raise _nothing("weight", '--resolution is needed: one division of the scale, as "0.1 g"')
@@ -318,10 +318,10 @@ def _written(case: Case, payloads: Sequence[Footprint | Weight | Depth], file: P
     }
     entries = tuple(add_entry(case.folder, payload, when=now(), setup=setup, raw=file, about=dict(said)) for payload in payloads)
     after = case_of(case.folder, step_id=about.get("step"))
-    keys = [key for key in after.effective if after.effective[key] != after.file_only[key]]
+    keys = [key for key in after.effective if after.effective[key] != case.effective[key]]
     learnt = tuple(
         Learnt(key, number_of_value(case.effective[key], kind_of(key)), number_of_value(after.effective[key], kind_of(key))) for key in keys
     )
-    width = number_of_value(after.width, "length") if after.width is not None else None
+    width = number_of_value(after.width, "length") if after.width is not None and after.width != case.width else None
     new = tuple(remark for remark in after.remarks if remark not in case.remarks)
     return Added(case.folder, entries, learnt, width, new)
