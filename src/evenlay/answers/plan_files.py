@@ -61,6 +61,23 @@ def parse_changes(texts: Sequence[str]) -> dict[str, str]:
     return {key.strip(): value.strip().strip("\"'") for key, value in (text.split("=", 1) for text in texts)}
 
 
+def known_cause(key: str) -> str:
+    """
+    Key of a cause, as given.
+
+    Raises
+    ------
+    InputProblems
+        If there is no such cause, naming those there are.
+    """
+    from evenlay.decisions.causes import REGISTER
+
+    keys = [cause.key for cause in REGISTER]
+    if key not in keys:
+        raise InputProblems((InputProblem("evenlay plan", "--why-visible", f'there is no cause "{key}"', f"there are {', '.join(keys)}"),))
+    return key
+
+
 def planned(
     folder: Path,
     *,

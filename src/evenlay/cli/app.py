@@ -124,17 +124,18 @@ def plan(
 
     evenlay plan lids --set feed="120 mm/s"
     """
-    from evenlay.answers.plan_files import planned
+    from evenlay.answers.plan_files import known_cause, planned
     from evenlay.cli.plan_screen import show_plan
     from evenlay.cli.progress import progress_bar
     from evenlay.cli.screens import print_json
 
+    cause = known_cause(why_visible) if why_visible else ""
     with progress_bar("choosing") as progress:
         answer = planned(job, changes=changes or [], face_id=face, step_id=step, draw=context.obj if pictures else None, progress=progress)
     if json:
         print_json(answer.plan, only=None if _plan_exit(answer) != Exit.STOP else UNDER_A_STOP)
     else:
-        show_plan(answer, why_visible=why_visible, inch=inch, every=every)
+        show_plan(answer, why_visible=cause, inch=inch, every=every)
     return _plan_exit(answer)
 
 
