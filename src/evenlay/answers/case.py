@@ -11,7 +11,7 @@ from typing import Final
 
 from evenlay.decisions.candidates import Given, Ranges
 from evenlay.decisions.evaluate import Bounds
-from evenlay.decisions.situation import Setup, central_unknowns
+from evenlay.decisions.situation import CONTACT_UNKNOWNS, UNDER_THE_GRAINS, Setup, central_unknowns
 from evenlay.files.evidence_log import entry_files, read_log
 from evenlay.files.jobfile import changed_job, job_path, read_job
 from evenlay.job.effective import Effective, effective
@@ -137,6 +137,10 @@ def unknown_values(effective: Effective, job: Job, step: Step) -> dict[str, Valu
         By name of the unknown. [SI]
     """
     values = {name: effective.get(key, NOTHING) for name, key in KEY_OF_UNKNOWN.items()}
+    used = {*CONTACT_UNKNOWNS[step.wheel.kind], *UNDER_THE_GRAINS}
+    for name in {name for names in CONTACT_UNKNOWNS.values() for name in names} | {"grip_friction"}:
+        if name not in used:
+            values[name] = replace(NOTHING, number=values[name].number, low=values[name].number, high=values[name].number)
     if step.wheel.kind in WITHOUT_TENSION:
         values["belt_tension"] = NOTHING
     if step.belt.joint == "none":

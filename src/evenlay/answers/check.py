@@ -13,11 +13,10 @@ from evenlay.answers.hazards import safety_of, sleeve_limits
 from evenlay.answers.mark_records import mark_record, pitch_records
 from evenlay.answers.numbers import exact_number, known_of, number_of_draws, number_of_value, remark_records, rests_on
 from evenlay.answers.plan_remarks import gaps, pitch_coincidences
-from evenlay.answers.sections import CONTACT_RESTS
 from evenlay.answers.stamp import stamp
 from evenlay.data import load
 from evenlay.decisions.causes import REGISTER
-from evenlay.decisions.situation import TRADE_NAMES, Settings, draw_unknowns, state_of, wheel_of
+from evenlay.decisions.situation import CONTACT_UNKNOWNS, TRADE_NAMES, Settings, draw_unknowns, state_of, wheel_of
 from evenlay.job.answer_parts import BandRecord, Number
 from evenlay.job.check_record import CheckRecord, EffectiveRow, SpeedRow
 from evenlay.job.effective import kind_of
@@ -66,7 +65,7 @@ def check_job(folder: Path, *, face_id: str | None = None, step_id: str | None =
         contact_remarks: tuple[Remark, ...] = ()
     else:
         patch = state.contacts[0].patch_length
-        patch_number = number_of_draws(patch, "length", known_of(case.values, CONTACT_RESTS), draws.weights)
+        patch_number = number_of_draws(patch, "length", known_of(case.values, CONTACT_UNKNOWNS[case.setup.wheel_kind]), draws.weights)
         found = hollow_limit(
             wheel_of(case.setup, draws.unknowns),
             force=settings.force,
@@ -105,7 +104,11 @@ def check_job(folder: Path, *, face_id: str | None = None, step_id: str | None =
         repeat_length=exact_number(settings.feed * case.setup.belt_length / settings.speed, "length", "asked"),
         eye_band=BandRecord(low=band.shortest, high=band.longest, kind="length"),
         most_visible=band.most_visible,
-        marks=tuple(mark_record(cause, pitches=pitch_records(cause, case.setup, settings, patch), band=band) for cause in REGISTER),
+        marks=tuple(
+            mark_record(cause, pitches=pitch_records(cause, case.setup, settings, patch), band=band)
+            for cause in REGISTER
+            if cause.applies(case.setup)
+        ),
         clear_feeds=tuple(BandRecord(low=low, high=high, kind="speed") for low, high in clear[0]),
         clear_speeds=tuple(BandRecord(low=low, high=high, kind="speed") for low, high in clear[1]),
         reach=reach,

@@ -81,8 +81,8 @@ def measure_next(evaluation: Evaluation, draws: Draws, case: Case) -> tuple[Meas
     worst = np.maximum(evaluation.worst, LEAST)[1:]
     made: list[MeasureRecord] = []
     for words, answer, count in (
-        ("whether a line shows (the eye included)", worst * draws.unknowns.eye[1:], 1),
-        ("how strong the worst line is, for one and the same eye", worst, 2),
+        ("whether a line shows", worst * draws.unknowns.eye[1:], 1),
+        ("the worst line, same eye", worst, 2),
         ("the stock removed", evaluation.state.removal[1:], 1),
     ):
         low, high = band(answer, draws.weights)

@@ -93,7 +93,7 @@ def mark_record(
 
 
 def evaluated_marks(evaluation: Evaluation, *, values: Mapping[str, Value], band: VisibleBand, weights: Array) -> tuple[MarkRecord, ...]:
-    """Every cause of an evaluation, strongest first, unknown strengths last."""
+    """Every cause that the set-up can have, strongest first, unknown strengths last."""
     state = evaluation.state
     made = [
         mark_record(
@@ -106,6 +106,7 @@ def evaluated_marks(evaluation: Evaluation, *, values: Mapping[str, Value], band
             weights=weights,
         )
         for cause in REGISTER
+        if cause.applies(state.setup)
     ]
 
     def order(mark: MarkRecord) -> tuple[bool, float]:

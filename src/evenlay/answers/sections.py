@@ -12,7 +12,7 @@ from evenlay.answers.case import Case, number_of
 from evenlay.answers.numbers import exact_number, known_of, number_of_draws
 from evenlay.decisions.evaluate import passes_of
 from evenlay.decisions.face import Window
-from evenlay.decisions.situation import Draws, State, wheel_of
+from evenlay.decisions.situation import CONTACT_UNKNOWNS, Draws, State, wheel_of
 from evenlay.job.answer_parts import NotKnown, Number
 from evenlay.job.plan_record import ContactRecord, DriveRecord, HeatRecord, RemovalRecord, TimeRecord
 from evenlay.physics.coefficient import specific_energy
@@ -27,7 +27,6 @@ from evenlay.surface.passes import cycle_time
 
 Array = NDArray[np.float64]
 
-CONTACT_RESTS: Final = ("modulus", "casing_stiffness", "inflation", "cover_thickness", "belt_tension", "poisson")
 OVERHANG: Final = 1.0 / 3.0
 """Share of the belt that hangs over a free edge when the rise there is shown: the usual most (common practice, no source)."""
 
@@ -41,7 +40,7 @@ STILL_AIR: Final = 10.0
 def contact_record(state: State, draws: Draws, case: Case) -> ContactRecord:
     """How the wheel meets the face in the first round, and what a free edge does."""
     contact, weights, values = state.contacts[0], draws.weights, case.values
-    known = known_of(values, CONTACT_RESTS)
+    known = known_of(values, CONTACT_UNKNOWNS[state.setup.wheel_kind])
     edge = edge_rise(
         wheel_of(state.setup, state.unknowns),
         force=state.settings.force,
@@ -53,7 +52,10 @@ def contact_record(state: State, draws: Draws, case: Case) -> ContactRecord:
 
     def number(array: Array, kind: str, extra: tuple[str, ...] = ()) -> Number:
         return number_of_draws(
-            np.broadcast_to(array, (state.unknowns.count,)), kind, known_of(values, (*CONTACT_RESTS, *extra)) if extra else known, weights
+            np.broadcast_to(array, (state.unknowns.count,)),
+            kind,
+            known_of(values, (*CONTACT_UNKNOWNS[state.setup.wheel_kind], *extra)) if extra else known,
+            weights,
         )
 
     return ContactRecord(
@@ -190,7 +192,7 @@ def heat_record(state: State, draws: Draws, case: Case) -> tuple[HeatRecord, tup
         passes=meetings,
     )
     hottest = ROOM + left + one.flash
-    known = known_of(case.values, ("friction", "grain_tip_radius", "casing_stiffness", "modulus"))
+    known = known_of(case.values, ("friction", "grain_tip_radius", *CONTACT_UNKNOWNS[setup.wheel_kind]))
     scale = tint_scale_of(case)
     top = number_of_draws(hottest, "temperature", known, draws.weights)
     remark = tint_remark(temperature=top.high, scale=scale, where="heat") if scale is not None else None

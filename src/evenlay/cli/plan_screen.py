@@ -41,10 +41,11 @@ def show_plan(answer: Planned, *, why_visible: str = "", inch: bool = False, eve
         for change in answer.changes:
             say(f"{change.what}: {band(change.before, inch=inch)} -> {band(change.after, inch=inch)}", indent="  ", hang="    ")
     say()
-    remarks(plan.remarks, levels=("gap", "caution", "note") if every else ("gap", "note"))
-    if not every:
-        cautions = [remark.code for remark in plan.remarks if remark.level == "caution"]
-        say(f"Cautions: {', '.join(cautions)} (--all prints them). {DEFER}")
+    if every:
+        remarks(plan.remarks, levels=("gap", "caution", "note"))
+    else:
+        _in_short(plan)
+    say(DEFER)
     chains = plan.marks if every else [mark for mark in plan.marks if mark.key == why_visible]
     if why_visible and not chains:
         say(f'There is no cause "{why_visible}"; there are {", ".join(mark.key for mark in plan.marks)}.')
@@ -55,21 +56,32 @@ def show_plan(answer: Planned, *, why_visible: str = "", inch: bool = False, eve
         say("Written: " + ", ".join(str(path) for path in answer.files), hang="  ")
 
 
+def _in_short(plan: PlanRecord) -> None:
+    asks = [remark.where for remark in plan.remarks if remark.level == "gap"]
+    if asks:
+        say(f"Ask the customer: {', '.join(asks)}.", hang="  ")
+    codes = {level: [remark.code for remark in plan.remarks if remark.level == level] for level in ("caution", "note")}
+    said = "; ".join(f"{level}s {', '.join(dict.fromkeys(found))}" for level, found in codes.items() if found)
+    say(f"Also said (--all prints it): {said}.", hang="  ")
+
+
 def _settings(plan: PlanRecord, *, inch: bool) -> None:
     settings = plan.settings
     known = dict(plan.settings_known)
     shifts = ", ".join(quantity(each, "length", inch=inch) for each in settings.offsets)
-    rows = [
-        ("force", quantity(settings.force, "force", inch=inch), known["force"]),
-        ("belt speed", quantity(settings.speed, "speed", inch=inch), known["speed"]),
-        ("feed", quantity(settings.feed, "speed", inch=inch), known["feed"]),
-        ("step-over", quantity(settings.step_over, "length", inch=inch), known["step_over"]),
-        ("rounds", f"{settings.rounds}", f"{known['rounds']}; shifted by {shifts} ({known['offsets']})"),
-    ]
-    if settings.rounds > 1:
-        rows.append(("each later", f"x {settings.taper:.2g}", f"of the force of the round before ({known['taper']})"))
-    rows.append(("time", quantity(plan.time.total.value, "time"), f"{plan.time.passes} passes; {band(plan.time.total)}"))
-    table(rows, widths=(13, 14))
+
+    def one(name: str, text: str) -> str:
+        return f"{text} ({known[name]})"
+
+    force = one("force", quantity(settings.force, "force", inch=inch))
+    belt = one("speed", quantity(settings.speed, "speed", inch=inch))
+    feed = one("feed", quantity(settings.feed, "speed", inch=inch))
+    step = one("step_over", quantity(settings.step_over, "length", inch=inch))
+    say(f"Force {force}, belt {belt}, feed {feed}, step-over {step}.", hang="  ")
+    later = f", each later round {settings.taper:.2g} of the force before ({known['taper']})" if settings.rounds > 1 else ""
+    plural = "s" if settings.rounds > 1 else ""
+    say(f"{settings.rounds} round{plural} ({known['rounds']}) shifted by {shifts} ({known['offsets']}){later}.", hang="  ")
+    say(f"Time {band(plan.time.total)}, for {plan.time.passes} passes.", hang="  ")
 
 
 def _lines(plan: PlanRecord, *, inch: bool) -> None:
@@ -78,6 +90,7 @@ def _lines(plan: PlanRecord, *, inch: bool) -> None:
     eye = "eye calibrated by a limit sample" if plan.calibrated else "for all alike the eye may make it x 2.8 or / 1.5"
     say(f"How much each line shows from {far}, in times just-visible ({eye}):")
     rows = [("shows", "band", "known", "spacing", "cause")]
+    unknown = []
     for mark in plan.marks:
         spacing = (
             quantity(mark.pitches[0][1].value, "length", inch=inch) if mark.pitches else ("any" if mark.direction == "across" else "-")
@@ -86,11 +99,13 @@ def _lines(plan: PlanRecord, *, inch: bool) -> None:
         if isinstance(mark.strength, Number):
             number = mark.strength
             faint = mark.control is not None and number.value < 1.5 * mark.control
-            name = f"{mark.label} ({arrow}, {mark.seen}{', not found: below its control' if faint else ''})"
+            name = f"{mark.label}, {arrow}{' (not found: below its control)' if faint else ''}"
             rows.append((f"{number.value:.2g}", f"{number.low:.2g} to {number.high:.2g}", number.known, spacing, name))
         elif mark.strength is not None:
-            rows.append(("unknown", "", "", spacing, f"{mark.label} ({arrow}): strength unknown, measure {mark.strength.measure}"))
-    table(rows, widths=(9, 15, 10, 10))
+            unknown.append(f"{mark.label} ({arrow}, spacing {'not known' if spacing == '-' else spacing}): measure {mark.strength.measure}")
+    table(rows, widths=(7, 15, 9, 9))
+    for words in unknown:
+        say(f"strength unknown: {words}", indent="  ", hang="    ")
 
 
 def _sections(plan: PlanRecord, *, inch: bool) -> None:
@@ -131,10 +146,10 @@ def _front(plan: PlanRecord, *, inch: bool) -> None:
                 quantity(settings.speed, "speed", inch=inch),
                 quantity(settings.feed, "speed", inch=inch),
                 f"{settings.rounds} x {quantity(settings.step_over, 'length', inch=inch)}",
-                ("taken; " if option.chosen else "") + option.gives_up,
+                ("taken: " if option.chosen else "") + option.gives_up,
             )
         )
-    table(rows, widths=(8, 6, 8, 10, 10, 14))
+    table(rows, widths=(9, 6, 6, 8, 9, 13))
 
 
 def _learning(plan: PlanRecord) -> None:
@@ -144,8 +159,8 @@ def _learning(plan: PlanRecord) -> None:
         say(f"What moves the worst line most (share of its variance): {parts}.", hang="  ")
     for measure in plan.measure_next:
         say(
-            f"Measure next for {measure.answer}: {measure.label} ({measure.minutes:.0f} min; {measure.how}); its band would shrink "
-            f"from a factor {measure.band_now:.2g} to {measure.band_after:.2g}.",
+            f"Measure next for {measure.answer}: {measure.label} ({measure.minutes:.0f} min); band x {measure.band_now:.2g} -> "
+            f"x {measure.band_after:.2g}.",
             hang="  ",
         )
 

@@ -212,10 +212,10 @@ def _gives_up(index: int, front: Sequence[tuple[Settings, Score]]) -> str:
     score = front[index][1]
     words: list[str] = []
     if index > 0:
-        words.append(f"{score.time / front[0][1].time:.1f} times the time of the fastest")
+        words.append(f"{score.time / front[0][1].time:.1f} x the time")
     if index < len(front) - 1:
-        words.append(f"lines {score.level / front[-1][1].level:.1f} times as visible as the least")
-    return "; ".join(words) or "the only one"
+        words.append(f"lines {score.level / front[-1][1].level:.1f} x as strong")
+    return ", ".join(words) or "the only one"
 
 
 def _binding_limits(scores: Sequence[Score]) -> tuple[tuple[str, float], ...]:

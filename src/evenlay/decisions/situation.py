@@ -112,6 +112,19 @@ TRADE_NAMES: Final[Mapping[str, str]] = {
 """Each unknown in words of the trade; a test checks that none is missing."""
 
 
+CONTACT_UNKNOWNS: Final[Mapping[str, tuple[str, ...]]] = {
+    "solid": ("modulus", "poisson", "cover_thickness", "belt_tension"),
+    "pneumatic": ("inflation", "casing_stiffness"),
+    "expander": ("modulus", "poisson", "cover_thickness", "closing_pressure"),
+    "slack": ("belt_tension",),
+    "platen": ("modulus", "poisson", "cover_thickness", "belt_tension"),
+    "nonwoven": ("modulus", "poisson", "cover_thickness", "belt_tension"),
+}
+"""Unknowns on which the contact of each wheel kind rests, beside the ramp."""
+
+UNDER_THE_GRAINS: Final = ("modulus", "poisson")
+"""Unknowns that say how the backing gives way under single grains, for every kind."""
+
 HELD_WITHIN: Final[Mapping[str, tuple[float, float]]] = {
     "poisson": (0.0, 0.5),
     "unrepeated_share": (0.0, 1.0),

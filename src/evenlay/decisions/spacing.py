@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -106,14 +107,14 @@ def suspects(
     sd = float(np.hypot(tolerance, CLOCK_TOLERANCE))
     rows: list[tuple[Cause | None, str, float, float]] = []
     for cause in causes:
-        if cause.direction != direction:
+        if cause.direction != direction or not cause.applies(setup):
             continue
         pitches = cause.pitches(setup, settings, patch_length)
         if not pitches:
             rows.append((cause, cause.label, np.nan, _even_density(spacing)))
         for pitch in pitches:
             away = np.log(spacing / pitch.value) / sd
-            density = float(np.mean(np.exp(-0.5 * away**2))) / (sd * np.sqrt(2.0 * np.pi)) / len(pitches)
+            density = float(np.mean(np.exp(-0.5 * away**2))) / (sd * math.sqrt(2.0 * math.pi)) / len(pitches)
             rows.append((cause, pitch.name, float(pitch.value[0]), density))
     rows.append((None, OTHER, np.nan, _even_density(spacing) * OTHER_PRIOR))
     total = sum(density for *_, density in rows)

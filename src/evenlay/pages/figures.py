@@ -236,16 +236,14 @@ def pitch_chart(plan: PlanRecord, axis: Axes) -> Axes:
             height = max(number.value, FLOOR)
             ends = [max(number.low, FLOOR), max(number.high, FLOOR)]
             axis.plot([MM * pitch.value] * 2, ends, color=INK, lw=1.0, ls=LINE_STYLE[number.known])
-            axis.plot(MM * pitch.value, height, marker=marker, color=INK, ms=7, ls="none")
-            offset = (8, 5) if index % 2 else (8, -12)
-            axis.annotate(mark.label, (MM * pitch.value, height), xytext=offset, textcoords="offset points", fontsize=8)
+            words = f"{mark.label}, {number.value:.2g}, {number.known}"
+            axis.plot(MM * pitch.value, height, marker=marker, color=INK, ms=7, ls="none", label=words)
         elif isinstance(mark.strength, Number):
             low, high = max(mark.strength.low, FLOOR), max(mark.strength.high, FLOOR)
             axis.axhspan(low, high, fill=False, hatch="////", ec=MIDDLE, lw=0.0)
             axis.axhline(max(mark.strength.value, FLOOR), color=INK, lw=1.0, ls=LINE_STYLE[mark.strength.known])
-            place = (0.33, max(mark.strength.value, FLOOR))
-            axis.annotate(
-                f"{mark.label}: any spacing", place, xytext=(0, 4), textcoords="offset points", fontsize=8, backgroundcolor="white"
+            axis.plot(
+                [], [], color=INK, lw=1.0, ls=LINE_STYLE[mark.strength.known], label=f"{mark.label}, {mark.strength.value:.2g}: any spacing"
             )
         else:
             spacing = f"at {MM * mark.pitches[0][1].value:.1f} mm" if mark.pitches else "spacing not known"
@@ -254,10 +252,11 @@ def pitch_chart(plan: PlanRecord, axis: Axes) -> Axes:
             if mark.pitches:
                 axis.plot(MM * mark.pitches[0][1].value, FLOOR * 1.2, marker=marker, mfc="white", mec=INK, ms=7, ls="none")
             unknown += 1
+    axis.legend(loc="upper right", fontsize=8, framealpha=0.9, edgecolor="none")
     _log(axis.xaxis, axis.set_xscale)
     _log(axis.yaxis, axis.set_yscale)
     axis.set_xlim(0.3, 300.0)
-    axis.set_ylim(FLOOR, max(20.0, 2.0 * plan.worst.high))
+    axis.set_ylim(FLOOR, max(60.0, 6.0 * plan.worst.high))
     axis.set_xlabel("spacing of the lines [mm]")
     axis.set_ylabel("times just-visible")
     level = "order firm, level not" if not plan.calibrated else "calibrated by a limit sample"

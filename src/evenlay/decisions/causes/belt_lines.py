@@ -8,13 +8,13 @@ from numpy.typing import NDArray
 from evenlay.decisions.causes.along import EYE_UNKNOWNS
 from evenlay.decisions.causes.cause import Cause, Link, Pitch, Strength
 from evenlay.decisions.eye import Eye
-from evenlay.decisions.situation import Settings, Setup, State
+from evenlay.decisions.situation import UNDER_THE_GRAINS, Settings, Setup, State
 from evenlay.physics.lines.belt import CONTROL_FLOOR, CONTROL_FLOOR_FOLLOWED
 from evenlay.physics.viewing import visible_band
 
 Array = NDArray[np.float64]
 
-GRAINS = ("grain_density", "grain_height_sd", "grain_tip_radius", "modulus")
+GRAINS = ("grain_density", "grain_height_sd", "grain_tip_radius", *UNDER_THE_GRAINS)
 
 
 def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pitch, ...]:

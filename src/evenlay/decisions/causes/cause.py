@@ -67,6 +67,10 @@ class Unmeasured:
     measure: str
 
 
+def _always(setup: Setup) -> bool:
+    return True
+
+
 @dataclass(frozen=True)
 class Cause:
     """
@@ -95,6 +99,8 @@ class Cause:
         ``(setup, settings, patch_length) -> tuple of Pitch``; needs no contact solve beyond the patch length ``(n,)``.
     strength : callable
         ``(state, eye) -> Strength or Unmeasured``.
+    applies : callable
+        ``(setup) -> bool``: whether the set-up has such a thing at all; a cause it does not have is neither shown nor suspected.
     """
 
     key: str
@@ -107,3 +113,4 @@ class Cause:
     check: str
     pitches: Callable[[Setup, Settings, Array], tuple[Pitch, ...]]
     strength: Callable[[State, Eye], Strength | Unmeasured]
+    applies: Callable[[Setup], bool] = _always

@@ -26,7 +26,7 @@ def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pit
 def _strength(state: State, eye: Eye) -> Strength | Unmeasured:
     frequency = state.setup.chatter_frequency
     if math.isnan(frequency):
-        return Unmeasured("the frequency, with a phone's microphone or an accelerometer on the spindle, and the swing of the force")
+        return Unmeasured("its frequency (microphone on the spindle) and the swing of the force")
     if not np.any(state.unknowns.chatter_share > 0.0):
         return Unmeasured(f"the swing of the force at {frequency:.0f} Hz, from a force log sampled at {4 * frequency:.0f} Hz or faster")
     return swing_strength(

@@ -25,9 +25,7 @@ def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pit
 
 def _strength(state: State, eye: Eye) -> Strength | Unmeasured:
     if math.isnan(state.setup.device_bandwidth):
-        return Unmeasured(
-            "the device's bandwidth (step the force, read how long it takes) and its force error, with a scale under the wheel"
-        )
+        return Unmeasured("the device's bandwidth (step the force) and its force error (scale under the wheel)")
     error = state.unknowns.force_error
     swing = error / state.settings.forces[-1]
     strength = swing_strength(

@@ -25,7 +25,7 @@ def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pit
 def _strength(state: State, eye: Eye) -> Strength | Unmeasured:
     dip = state.unknowns.feed_dip
     if math.isnan(state.setup.feed_dip_length) or not np.any(dip > 0.0):
-        return Unmeasured("the feed along one pass, from the robot's speed log or a phone film beside a ruler: depth and length of the dip")
+        return Unmeasured("depth and length of the dip, from the robot's speed log")
     extra = feed_dip_removal(dip)
     depth = last_pass_removal(state)
     length = state.setup.feed_dip_length

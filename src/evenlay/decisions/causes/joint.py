@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from evenlay.decisions.causes.along import swing_strength
 from evenlay.decisions.causes.cause import Cause, Link, Pitch, Strength
 from evenlay.decisions.eye import Eye
-from evenlay.decisions.situation import Settings, Setup, State
+from evenlay.decisions.situation import CONTACT_UNKNOWNS, Settings, Setup, State
 from evenlay.physics.marks import joint_pitch
 from evenlay.physics.response import pulse_harmonic
 
@@ -34,9 +34,9 @@ def _strength(state: State, eye: Eye) -> Strength:
         pitch=state.repeat_length,
         first_links=(
             Link("step in thickness at the joint", state.unknowns.joint_step, "length", ("joint_step",)),
-            Link("rise of the pressure while it passes", swing, "share", ("joint_step", "modulus", "casing_stiffness")),
+            Link("rise of the pressure while it passes", swing, "share", ("joint_step", *CONTACT_UNKNOWNS[state.setup.wheel_kind])),
         ),
-        rests_on=("joint_step", "modulus", "casing_stiffness"),
+        rests_on=("joint_step", *CONTACT_UNKNOWNS[state.setup.wheel_kind]),
     )
 
 

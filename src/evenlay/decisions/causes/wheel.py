@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from evenlay.decisions.causes.along import swing_strength
 from evenlay.decisions.causes.cause import Cause, Link, Pitch, Strength, Unmeasured
 from evenlay.decisions.eye import Eye
-from evenlay.decisions.situation import Settings, Setup, State
+from evenlay.decisions.situation import CONTACT_UNKNOWNS, Settings, Setup, State
 from evenlay.physics.marks import wheel_pitch
 
 Array = NDArray[np.float64]
@@ -17,8 +17,12 @@ SHOWN_HARMONICS = 3
 WITHOUT_WHEEL = frozenset({"slack", "platen"})
 
 
+def _has_wheel(setup: Setup) -> bool:
+    return setup.wheel_kind not in WITHOUT_WHEEL
+
+
 def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pitch, ...]:
-    if setup.wheel_kind in WITHOUT_WHEEL:
+    if not _has_wheel(setup):
         return ()
     names = ("once a turn of the wheel", "twice a turn", "three times a turn")
     return tuple(
@@ -34,7 +38,7 @@ def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pit
 
 
 def _strength(state: State, eye: Eye) -> Strength | Unmeasured:
-    if state.setup.wheel_kind in WITHOUT_WHEEL:
+    if not _has_wheel(state.setup):
         return Unmeasured("nothing: no wheel stands behind the belt here")
     contact = state.last
     # Run-out is read from lowest to highest, so the swing is half of it.
@@ -47,7 +51,7 @@ def _strength(state: State, eye: Eye) -> Strength | Unmeasured:
             wheel_pitch(feed=state.settings.feed, diameter=state.setup.wheel_diameter, belt_speed=state.settings.speed, harmonic=1)
         ),
         first_links=(Link("run-out of the wheel", state.unknowns.wheel_runout, "length", ("wheel_runout",)),),
-        rests_on=("wheel_runout", "modulus", "casing_stiffness"),
+        rests_on=("wheel_runout", *CONTACT_UNKNOWNS[state.setup.wheel_kind]),
     )
 
 
@@ -62,4 +66,5 @@ CAUSE = Cause(
     check="Turn the wheel on its shaft, or re-true it, and look again: only this line changes.",
     pitches=_pitches,
     strength=_strength,
+    applies=_has_wheel,
 )
