@@ -35,7 +35,7 @@ bench: $(STAMP)
 	$(BIN)/python bench/run.py
 
 lock:
-	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --extra dev --output-file requirements.lock pyproject.toml
+	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header --extra dev --output-file requirements.lock pyproject.toml
 
 clean:
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache
