@@ -6,13 +6,17 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from evenlay.quantities.remarks import Remark
+from evenlay.quantities.remarks import LEVELS, Remark
 
 DEFER: Final = "Not a risk assessment: local codes, the maker's plate and licensed practice decide."
 """Shown under every set of cautions."""
 
 NEVER_WITH_ALUMINIUM: Final = frozenset({"iron and steel only", "mixed"})
 """Collectors that take iron: aluminium dust must not meet it."""
+
+
+ALUMINIUM_ONLY: Final = "aluminium only"
+"""A collector that other metals must not use: it is taken to hold aluminium dust already."""
 
 
 @dataclass(frozen=True)
@@ -72,7 +76,8 @@ def safety_remarks(facts: SafetyFacts) -> tuple[Remark, ...]:
     tuple of Remark
         Stops first, then what is withheld, then cautions (always some: wheels and belts can hurt whatever the plan).
     """
-    return (*_speed_remarks(facts), *_sleeve_remarks(facts), *_dust_remarks(facts), *_cautions(facts))
+    found = (*_speed_remarks(facts), *_sleeve_remarks(facts), *_dust_remarks(facts), *_cautions(facts))
+    return tuple(sorted(found, key=lambda remark: -LEVELS.index(remark.level)))
 
 
 def _speed_remarks(facts: SafetyFacts) -> tuple[Remark, ...]:
@@ -128,6 +133,8 @@ def _sleeve_remarks(facts: SafetyFacts) -> tuple[Remark, ...]:
 
 def _dust_remarks(facts: SafetyFacts) -> tuple[Remark, ...]:
     metals = {*facts.other_metals, "aluminium"} if facts.aluminium else set(facts.other_metals)
+    if facts.collector == ALUMINIUM_ONLY and not facts.aluminium:
+        metals.add("aluminium")
     if "aluminium" not in metals:
         return ()
     iron = len(metals) > 1 or not facts.aluminium or facts.collector in NEVER_WITH_ALUMINIUM
