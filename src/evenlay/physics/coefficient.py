@@ -7,6 +7,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from evenlay.quantities.ranges import positive
+
 Array = NDArray[np.float64]
 
 HARDNESS_NUMBER: Final = 9.80665e6
@@ -48,7 +50,7 @@ def specific_energy(*, removal_coefficient: ArrayLike, friction: ArrayLike) -> A
     >>> float(specific_energy(removal_coefficient=7.905e-12, friction=0.4).round(-8)) / 1e9  # J/mm3
     50.6
     """
-    return _positive("friction", friction) / _positive("removal_coefficient", removal_coefficient)
+    return positive("friction", friction) / positive("removal_coefficient", removal_coefficient)
 
 
 def removal_coefficient_from_energy(*, specific_energy: ArrayLike, friction: ArrayLike) -> Array:
@@ -81,7 +83,7 @@ def removal_coefficient_from_energy(*, specific_energy: ArrayLike, friction: Arr
     >>> float(removal_coefficient_from_energy(specific_energy=40e9, friction=0.4).round(16))
     1e-11
     """
-    return _positive("friction", friction) / _positive("specific_energy", specific_energy)
+    return positive("friction", friction) / positive("specific_energy", specific_energy)
 
 
 def hardness_pressure(hardness_number: ArrayLike) -> Array:
@@ -112,7 +114,7 @@ def hardness_pressure(hardness_number: ArrayLike) -> Array:
     >>> float(hardness_pressure(129.0).round(-6))
     1265000000.0
     """
-    return HARDNESS_NUMBER * _positive("hardness_number", hardness_number)
+    return HARDNESS_NUMBER * positive("hardness_number", hardness_number)
 
 
 def removal_coefficient_archard(*, wear_coefficient: ArrayLike, hardness: ArrayLike) -> Array:
@@ -150,7 +152,7 @@ def removal_coefficient_archard(*, wear_coefficient: ArrayLike, hardness: ArrayL
     >>> float(removal_coefficient_archard(wear_coefficient=0.01, hardness=1.265e9).round(15))
     7.905e-12
     """
-    return _positive("wear_coefficient", wear_coefficient) / _positive("hardness", hardness)
+    return positive("wear_coefficient", wear_coefficient) / positive("hardness", hardness)
 
 
 def removal_coefficient_archard_third(*, wear_coefficient: ArrayLike, hardness: ArrayLike) -> Array:
@@ -183,7 +185,7 @@ def removal_coefficient_archard_third(*, wear_coefficient: ArrayLike, hardness: 
     >>> float(removal_coefficient_archard_third(wear_coefficient=0.03, hardness=1.265e9).round(15))
     7.905e-12
     """
-    return _positive("wear_coefficient", wear_coefficient) / (3.0 * _positive("hardness", hardness))
+    return positive("wear_coefficient", wear_coefficient) / (3.0 * positive("hardness", hardness))
 
 
 def cone_wear_coefficient(attack_angle: ArrayLike) -> Array:
@@ -253,13 +255,6 @@ def cone_wear_coefficient_whole(attack_angle: ArrayLike) -> Array:
     """
     angle = _angle(attack_angle)
     return np.asarray(np.tan(angle) / np.pi)
-
-
-def _positive(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array > 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must be positive and finite")
-    return array
 
 
 def _angle(value: ArrayLike) -> Array:

@@ -8,6 +8,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from evenlay.quantities.ranges import not_negative, positive
+
 Array = NDArray[np.float64]
 Limits = NDArray[np.str_]
 
@@ -65,10 +67,10 @@ def torque(*, force: ArrayLike, friction: ArrayLike, diameter: ArrayLike, flatte
     >>> float(torque(force=35.0, friction=0.4, diameter=0.15).round(3))
     1.05
     """
-    arm = _positive("diameter", diameter) / 2.0 - _not_negative("flattening", flattening)
+    arm = positive("diameter", diameter) / 2.0 - not_negative("flattening", flattening)
     if not np.all(arm > 0.0):
         raise ValueError("the patch cannot lie behind the shaft")
-    return np.asarray(_not_negative("friction", friction) * _not_negative("force", force) * arm)
+    return np.asarray(not_negative("friction", friction) * not_negative("force", force) * arm)
 
 
 def power(*, force: ArrayLike, friction: ArrayLike, speed: ArrayLike) -> Array:
@@ -99,7 +101,7 @@ def power(*, force: ArrayLike, friction: ArrayLike, speed: ArrayLike) -> Array:
     >>> float(power(force=40.0, friction=0.4, speed=20.0))
     320.0
     """
-    return np.asarray(_not_negative("friction", friction) * _not_negative("force", force) * _not_negative("speed", speed))
+    return np.asarray(not_negative("friction", friction) * not_negative("force", force) * not_negative("speed", speed))
 
 
 def shaft_power(*, torque: ArrayLike, rotation: ArrayLike) -> Array:
@@ -128,7 +130,7 @@ def shaft_power(*, torque: ArrayLike, rotation: ArrayLike) -> Array:
     >>> float(shaft_power(torque=1.0, rotation=3000 / 60).round(1))
     314.2
     """
-    return np.asarray(2.0 * np.pi * _not_negative("torque", torque) * _not_negative("rotation", rotation))
+    return np.asarray(2.0 * np.pi * not_negative("torque", torque) * not_negative("rotation", rotation))
 
 
 def servo_speed(
@@ -170,7 +172,7 @@ def servo_speed(
     >>> servo_speed(rotation=[38.0, 38.0], torque=[1.0, 1.0], power_limit=[500.0, 200.0])
     DriveSpeed(rotation=array([38.        , 31.83098862]), limit=array(['holds', 'power'], dtype='<U6'))
     """
-    asked, load = np.broadcast_arrays(_not_negative("rotation", rotation), _not_negative("torque", torque))
+    asked, load = np.broadcast_arrays(not_negative("rotation", rotation), not_negative("torque", torque))
     fastest, strongest, most = (np.asarray(x, dtype=np.float64) for x in (rotation_limit, torque_limit, power_limit))
     if not (np.all(fastest > 0.0) and np.all(strongest > 0.0) and np.all(most > 0.0)):
         raise ValueError("limits of a drive must be positive")
@@ -223,8 +225,8 @@ def air_motor_speed(*, free_rotation: ArrayLike, stall_torque: ArrayLike, torque
     >>> air_motor_speed(free_rotation=60.0, stall_torque=4.0, torque=[0.0, 2.0, 5.0])
     DriveSpeed(rotation=array([60., 30.,  0.]), limit=array(['holds', 'holds', 'torque'], dtype='<U6'))
     """
-    share = _not_negative("torque", torque) / _positive("stall_torque", stall_torque)
-    free, share = np.broadcast_arrays(_positive("free_rotation", free_rotation), share)
+    share = not_negative("torque", torque) / positive("stall_torque", stall_torque)
+    free, share = np.broadcast_arrays(positive("free_rotation", free_rotation), share)
     return DriveSpeed(free * np.maximum(1.0 - share, 0.0), np.where(share < 1.0, HOLDS, TORQUE_LIMIT))
 
 
@@ -265,10 +267,10 @@ def stall_torque_from_reading(*, free_rotation: ArrayLike, loaded_rotation: Arra
     >>> float(stall_torque_from_reading(free_rotation=60.0, loaded_rotation=45.0, loaded_torque=1.0))
     4.0
     """
-    free, loaded = _positive("free_rotation", free_rotation), _not_negative("loaded_rotation", loaded_rotation)
+    free, loaded = positive("free_rotation", free_rotation), not_negative("loaded_rotation", loaded_rotation)
     if not np.all(loaded < free):
         raise ValueError("a loaded air motor runs slower than a free one; read both at the same air pressure")
-    return np.asarray(_positive("loaded_torque", loaded_torque) / (1.0 - loaded / free))
+    return np.asarray(positive("loaded_torque", loaded_torque) / (1.0 - loaded / free))
 
 
 def air_motor_peak_power(*, free_rotation: ArrayLike, stall_torque: ArrayLike) -> Array:
@@ -301,18 +303,4 @@ def air_motor_peak_power(*, free_rotation: ArrayLike, stall_torque: ArrayLike) -
     >>> float(air_motor_peak_power(free_rotation=60.0, stall_torque=4.0).round(0))
     377.0
     """
-    return shaft_power(torque=_positive("stall_torque", stall_torque) / 2.0, rotation=_positive("free_rotation", free_rotation) / 2.0)
-
-
-def _positive(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array > 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must be positive and finite")
-    return array
-
-
-def _not_negative(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array >= 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must not be negative, and must be finite")
-    return array
+    return shaft_power(torque=positive("stall_torque", stall_torque) / 2.0, rotation=positive("free_rotation", free_rotation) / 2.0)

@@ -8,6 +8,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from evenlay.quantities.ranges import not_negative, positive
+
 Array = NDArray[np.float64]
 
 SHORT_TIME: Final = 0.1
@@ -78,8 +80,8 @@ def pass_heat(*, sheet: Sheet, heat: ArrayLike, patch_length: ArrayLike, width: 
     >>> float(one.flash.round(2)), float(one.bulk.round(2))
     (19.08, 5.56)
     """
-    length, across, speed = _positive("patch_length", patch_length), _positive("width", width), _positive("feed", feed)
-    flux = _not_negative("heat", heat) / (length * across)
+    length, across, speed = positive("patch_length", patch_length), positive("width", width), positive("feed", feed)
+    flux = not_negative("heat", heat) / (length * across)
     flash = sheet_flux_rise(
         heat_flux=flux,
         time=length / speed,
@@ -125,8 +127,8 @@ def steady_flux_rise(*, heat_flux: ArrayLike, time: ArrayLike, conductivity: Arr
     >>> float(steady_flux_rise(heat_flux=1e6, time=0.01, conductivity=16.2, diffusivity=4.05e-6).round(3))
     14.017
     """
-    root = np.sqrt(_positive("diffusivity", diffusivity) * _not_negative("time", time) / np.pi)
-    return np.asarray(2.0 * _not_negative("heat_flux", heat_flux) * root / _positive("conductivity", conductivity))
+    root = np.sqrt(positive("diffusivity", diffusivity) * not_negative("time", time) / np.pi)
+    return np.asarray(2.0 * not_negative("heat_flux", heat_flux) * root / positive("conductivity", conductivity))
 
 
 def sheet_flux_rise(
@@ -174,9 +176,9 @@ def sheet_flux_rise(
     >>> float(rise.round(1))
     22.2
     """
-    depth, spread = _positive("thickness", thickness), _positive("diffusivity", diffusivity)
-    fourier = spread * _not_negative("time", time) / depth**2
-    scale = _not_negative("heat_flux", heat_flux) * depth / _positive("conductivity", conductivity)
+    depth, spread = positive("thickness", thickness), positive("diffusivity", diffusivity)
+    fourier = spread * not_negative("time", time) / depth**2
+    scale = not_negative("heat_flux", heat_flux) * depth / positive("conductivity", conductivity)
     order = np.arange(1.0, 8.0) ** 2
     late = fourier + 1.0 / 3.0 - (2.0 / np.pi**2) * np.sum(np.exp(-order * np.pi**2 * fourier[..., None]) / order, axis=-1)
     return np.asarray(scale * np.where(fourier < SHORT_TIME, 2.0 * np.sqrt(fourier / np.pi), late))
@@ -218,9 +220,9 @@ def bulk_rise(*, heat: ArrayLike, feed: ArrayLike, width: ArrayLike, heat_capaci
     >>> float(bulk_rise(heat=200.0, feed=0.2, width=0.03, heat_capacity=8000 * 500, thickness=0.0015).round(3))
     5.556
     """
-    area_rate = _positive("feed", feed) * _positive("width", width)
+    area_rate = positive("feed", feed) * positive("width", width)
     return np.asarray(
-        _not_negative("heat", heat) / (area_rate * _positive("heat_capacity", heat_capacity) * _positive("thickness", thickness))
+        not_negative("heat", heat) / (area_rate * positive("heat_capacity", heat_capacity) * positive("thickness", thickness))
     )
 
 
@@ -256,7 +258,7 @@ def cooling_time(*, heat_capacity: ArrayLike, thickness: ArrayLike, air: ArrayLi
     >>> float(cooling_time(heat_capacity=4e6, thickness=0.0015, air=15.0))
     200.0
     """
-    return np.asarray(_positive("heat_capacity", heat_capacity) * _positive("thickness", thickness) / (2.0 * _positive("air", air)))
+    return np.asarray(positive("heat_capacity", heat_capacity) * positive("thickness", thickness) / (2.0 * positive("air", air)))
 
 
 def repeated_rise(*, rise: ArrayLike, interval: ArrayLike, cooling: ArrayLike, passes: ArrayLike) -> Array:
@@ -296,8 +298,8 @@ def repeated_rise(*, rise: ArrayLike, interval: ArrayLike, cooling: ArrayLike, p
     count, lost = np.asarray(passes, dtype=np.float64), np.asarray(cooling, dtype=np.float64)
     if not (np.all((count >= 1.0) & (count < np.inf)) and np.all(lost > 0.0)):
         raise ValueError("one pass at least, and a positive cooling time")
-    decay = np.maximum(_not_negative("interval", interval) / lost, 1e-12)
-    return np.asarray(_not_negative("rise", rise) * np.expm1(-count * decay) / np.expm1(-decay))
+    decay = np.maximum(not_negative("interval", interval) / lost, 1e-12)
+    return np.asarray(not_negative("rise", rise) * np.expm1(-count * decay) / np.expm1(-decay))
 
 
 def share_into_part(*, effusivity: ArrayLike, grain_radius: ArrayLike, speed: ArrayLike, grain_conductivity: ArrayLike = 35.0) -> Array:
@@ -338,19 +340,5 @@ def share_into_part(*, effusivity: ArrayLike, grain_radius: ArrayLike, speed: Ar
     >>> float(share_into_part(effusivity=8050.0, grain_radius=15e-6, speed=20.0).round(3))
     0.804
     """
-    root = _positive("effusivity", effusivity) * np.sqrt(_positive("grain_radius", grain_radius) * _positive("speed", speed))
-    return np.asarray(1.0 / (1.0 + 0.97 * _positive("grain_conductivity", grain_conductivity) / root))
-
-
-def _positive(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array > 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must be positive and finite")
-    return array
-
-
-def _not_negative(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array >= 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must not be negative, and must be finite")
-    return array
+    root = positive("effusivity", effusivity) * np.sqrt(positive("grain_radius", grain_radius) * positive("speed", speed))
+    return np.asarray(1.0 / (1.0 + 0.97 * positive("grain_conductivity", grain_conductivity) / root))

@@ -9,6 +9,8 @@ from math import gcd
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from evenlay.quantities.ranges import positive
+
 Array = NDArray[np.float64]
 Band = tuple[float, float]
 
@@ -47,7 +49,7 @@ def joint_pitch(*, feed: ArrayLike, belt_length: ArrayLike, belt_speed: ArrayLik
     >>> float((1000 * joint_pitch(feed=0.12, belt_length=1.5, belt_speed=18.0)).round(6))
     10.0
     """
-    return np.asarray(_positive("feed", feed) * _positive("belt_length", belt_length) / _positive("belt_speed", belt_speed))
+    return np.asarray(positive("feed", feed) * positive("belt_length", belt_length) / positive("belt_speed", belt_speed))
 
 
 def wheel_pitch(*, feed: ArrayLike, diameter: ArrayLike, belt_speed: ArrayLike, harmonic: int = 1) -> Array:
@@ -86,7 +88,7 @@ def wheel_pitch(*, feed: ArrayLike, diameter: ArrayLike, belt_speed: ArrayLike, 
     """
     if harmonic < 1:
         raise ValueError("harmonics count from 1")
-    return joint_pitch(feed=feed, belt_length=np.pi * _positive("diameter", diameter) / harmonic, belt_speed=belt_speed)
+    return joint_pitch(feed=feed, belt_length=np.pi * positive("diameter", diameter) / harmonic, belt_speed=belt_speed)
 
 
 def chatter_pitch(*, feed: ArrayLike, frequency: ArrayLike) -> Array:
@@ -123,7 +125,7 @@ def chatter_pitch(*, feed: ArrayLike, frequency: ArrayLike) -> Array:
     >>> float((1000 * chatter_pitch(feed=0.12, frequency=40.0)).round(6))
     3.0
     """
-    return np.asarray(_positive("feed", feed) / _positive("frequency", frequency))
+    return np.asarray(positive("feed", feed) / positive("frequency", frequency))
 
 
 def bandwidth_length(*, feed: ArrayLike, bandwidth: ArrayLike) -> Array:
@@ -212,7 +214,7 @@ def coincidences(pitches: Sequence[tuple[str, float]], *, largest: int = 4, tole
     found = []
     for index, (first, one) in enumerate(pitches):
         for second, two in pitches[index + 1 :]:
-            quotient = float(_positive("spacing", one) / _positive("spacing", two))
+            quotient = float(positive("spacing", one) / positive("spacing", two))
             off, ratio = min((abs(quotient * b / a - 1.0), (a, b)) for a, b in ratios)
             if off <= tolerance:
                 found.append(Coincidence(first, second, ratio, off))
@@ -254,7 +256,7 @@ def between_passes(*, frequency: ArrayLike, interval: ArrayLike) -> Array:
     >>> float(between_passes(frequency=12.0, interval=4.0)), float(between_passes(frequency=12.0, interval=4.125))
     (0.0, 0.5)
     """
-    turns = _positive("frequency", frequency) * _positive("interval", interval)
+    turns = positive("frequency", frequency) * positive("interval", interval)
     return np.abs(turns - np.round(turns))
 
 
@@ -326,8 +328,8 @@ def clear_bands(
     >>> [(round(low, 1), round(high, 1)) for low, high in bands.speeds]
     [(10.0, 11.3), (28.3, 30.0)]
     """
-    turning = [float(x) for x in _positive("lengths", list(lengths))]
-    steady = [float(x) for x in _positive("frequencies", list(frequencies))]
+    turning = [float(x) for x in positive("lengths", list(lengths))]
+    steady = [float(x) for x in positive("frequencies", list(frequencies))]
     short, long = visible
     for name, (low, high) in (("visible band", visible), ("feed range", feed_range), ("speed range", speed_range)):
         if not 0.0 < low <= high < np.inf:
@@ -386,10 +388,3 @@ def _clear_share(turning: list[float], own: list[Band], visible: Band, feed_rang
     for low, high in own:
         clear &= (feeds < low) | (feeds > high)
     return float(np.mean(clear))
-
-
-def _positive(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array > 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must be positive and finite")
-    return array

@@ -8,6 +8,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from evenlay.quantities.ranges import not_negative, positive
+
 Array = NDArray[np.float64]
 
 NODES: Final = 80
@@ -60,7 +62,7 @@ def peclet_number(*, feed: ArrayLike, half_length: ArrayLike, diffusivity: Array
     >>> float(peclet_number(feed=0.2, half_length=0.006, diffusivity=16.2 / (8000 * 500)).round(1))
     148.1
     """
-    return np.asarray(_positive("feed", feed) * _positive("half_length", half_length) / (2.0 * _positive("diffusivity", diffusivity)))
+    return np.asarray(positive("feed", feed) * positive("half_length", half_length) / (2.0 * positive("diffusivity", diffusivity)))
 
 
 def band_rise(*, place: ArrayLike, peclet: ArrayLike) -> Array:
@@ -97,7 +99,7 @@ def band_rise(*, place: ArrayLike, peclet: ArrayLike) -> Array:
     >>> float(band_rise(place=-0.876, peclet=5.0).round(3))
     7.613
     """
-    number, where = _positive("peclet", peclet), np.asarray(place, dtype=np.float64)
+    number, where = positive("peclet", peclet), np.asarray(place, dtype=np.float64)
     if not np.all(np.isfinite(where)):
         raise ValueError("place must be finite")
     return _band_integral(number * (where + 1.0)) - _band_integral(number * (where - 1.0))
@@ -137,7 +139,7 @@ def band_heat(peclet: ArrayLike) -> BandHeat:
     >>> float(five.peak.round(4)), float(five.mean.round(4))
     (7.6127, 5.4196)
     """
-    number = _positive("peclet", peclet)
+    number = positive("peclet", peclet)
     low, high = np.full(number.shape, -1.0 + 1e-12), np.full(number.shape, 1.0 - 1e-12)
     for _ in range(50):
         middle = 0.5 * (low + high)
@@ -191,9 +193,9 @@ def band_flash(*, heat_flux: ArrayLike, half_length: ArrayLike, feed: ArrayLike,
     >>> float(rise.round(2))
     19.03
     """
-    spread, conducts = _positive("diffusivity", diffusivity), _positive("conductivity", conductivity)
+    spread, conducts = positive("diffusivity", diffusivity), positive("conductivity", conductivity)
     peak = band_heat(peclet_number(feed=feed, half_length=half_length, diffusivity=spread)).peak
-    return np.asarray(2.0 * spread * _not_negative("heat_flux", heat_flux) * peak / (np.pi * conducts * _positive("feed", feed)))
+    return np.asarray(2.0 * spread * not_negative("heat_flux", heat_flux) * peak / (np.pi * conducts * positive("feed", feed)))
 
 
 def _scaled_bessel(x: Array) -> tuple[Array, Array]:
@@ -218,17 +220,3 @@ def _band_integral(x: Array) -> Array:
     ahead = 1.0 + size * (zeroth - first) * np.exp(-2.0 * size)
     behind = 1.0 - size * (zeroth + first)
     return np.asarray(np.where(x >= 0.0, ahead, behind))
-
-
-def _positive(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array > 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must be positive and finite")
-    return array
-
-
-def _not_negative(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array >= 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must not be negative, and must be finite")
-    return array

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from evenlay.quantities.ranges import not_negative, positive
+
 Array = NDArray[np.float64]
 
 
@@ -41,7 +43,7 @@ def sliding_speed(*, belt_speed: ArrayLike, feed: ArrayLike, against: ArrayLike 
     >>> float(sliding_speed(belt_speed=18.0, feed=0.12, against=-1))
     17.88
     """
-    v, f, sign = _not_negative("belt_speed", belt_speed), _positive("feed", feed), np.asarray(against, dtype=np.float64)
+    v, f, sign = not_negative("belt_speed", belt_speed), positive("feed", feed), np.asarray(against, dtype=np.float64)
     if not np.all(np.abs(sign) <= 1.0):
         raise ValueError("against must lie between -1 and 1")
     return np.asarray(np.abs(v + sign * f))
@@ -93,9 +95,9 @@ def pass_removal(
     >>> (depth * 1e6).round(3)
     array([1.054])
     """
-    load = _not_negative("load_per_width", load_per_width)
+    load = not_negative("load_per_width", load_per_width)
     speed = sliding_speed(belt_speed=belt_speed, feed=feed, against=against)
-    factor = _positive("removal_coefficient", removal_coefficient) * speed / np.asarray(feed, dtype=np.float64)
+    factor = positive("removal_coefficient", removal_coefficient) * speed / np.asarray(feed, dtype=np.float64)
     return np.asarray((factor[:, None] if factor.ndim else factor) * load)
 
 
@@ -138,8 +140,8 @@ def mean_pass_removal(
     >>> float((d * 1e6).round(3))
     1.05
     """
-    top = _positive("removal_coefficient", removal_coefficient) * _not_negative("belt_speed", belt_speed) * _not_negative("force", force)
-    return np.asarray(top / (_positive("feed", feed) * _positive("width", width)))
+    top = positive("removal_coefficient", removal_coefficient) * not_negative("belt_speed", belt_speed) * not_negative("force", force)
+    return np.asarray(top / (positive("feed", feed) * positive("width", width)))
 
 
 def removed_volume(*, removal_coefficient: ArrayLike, force: ArrayLike, sliding_length: ArrayLike) -> Array:
@@ -176,8 +178,8 @@ def removed_volume(*, removal_coefficient: ArrayLike, force: ArrayLike, sliding_
     >>> float((removed_volume(removal_coefficient=7.905e-12, force=40.0, sliding_length=20.0) * 1e9).round(2))
     6.32
     """
-    load = _not_negative("force", force) * _not_negative("sliding_length", sliding_length)
-    return np.asarray(_positive("removal_coefficient", removal_coefficient) * load)
+    load = not_negative("force", force) * not_negative("sliding_length", sliding_length)
+    return np.asarray(positive("removal_coefficient", removal_coefficient) * load)
 
 
 def feed_dip_removal(dip: ArrayLike) -> Array:
@@ -331,7 +333,7 @@ def lay_removal(*, face: Array, centres: Array, y: Array, depth: Array, weights:
     """
     count = depth.shape[0]
     where = np.asarray(centres, dtype=np.float64)
-    share = np.broadcast_to(_not_negative("weights", weights), where.shape if np.ndim(weights) < 2 else (count, where.shape[-1]))
+    share = np.broadcast_to(not_negative("weights", weights), where.shape if np.ndim(weights) < 2 else (count, where.shape[-1]))
     total = np.zeros((count, face.size))
     for index in range(where.shape[-1]):
         centre = where[..., index]
@@ -339,17 +341,3 @@ def lay_removal(*, face: Array, centres: Array, y: Array, depth: Array, weights:
         at = face[near] - (centre[:, None] if centre.ndim else centre)
         total[:, near] += np.asarray(share[..., index])[..., None] * profile_at(y=y, shape=depth, at=at)
     return total
-
-
-def _positive(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array > 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must be positive and finite")
-    return array
-
-
-def _not_negative(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array >= 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must not be negative, and must be finite")
-    return array

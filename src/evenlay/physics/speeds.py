@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from evenlay.quantities.ranges import not_negative, positive
+
 Array = NDArray[np.float64]
 
 
@@ -39,7 +41,7 @@ def rim_speed(*, diameter: ArrayLike, rotation: ArrayLike) -> Array:
     >>> float(rim_speed(diameter=0.115, rotation=13286 / 60).round(2))
     80.0
     """
-    return np.asarray(np.pi * _positive("diameter", diameter) * _not_negative("rotation", rotation))
+    return np.asarray(np.pi * positive("diameter", diameter) * not_negative("rotation", rotation))
 
 
 def rotation_at(*, diameter: ArrayLike, speed: ArrayLike) -> Array:
@@ -68,7 +70,7 @@ def rotation_at(*, diameter: ArrayLike, speed: ArrayLike) -> Array:
     >>> float((60 * rotation_at(diameter=0.15, speed=18.0)).round(0))  # rpm
     2292.0
     """
-    return np.asarray(_not_negative("speed", speed) / (np.pi * _positive("diameter", diameter)))
+    return np.asarray(not_negative("speed", speed) / (np.pi * positive("diameter", diameter)))
 
 
 @dataclass(frozen=True)
@@ -152,17 +154,3 @@ def ranges_left(*, speed: float, ranges: Sequence[SpeedRange]) -> tuple[SpeedRan
     ['handbook', 'trade chart']
     """
     return tuple(one for one in ranges if not one.low <= speed <= one.high)
-
-
-def _positive(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array > 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must be positive and finite")
-    return array
-
-
-def _not_negative(name: str, value: ArrayLike) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array >= 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must not be negative, and must be finite")
-    return array

@@ -8,6 +8,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from evenlay.quantities.ranges import positive
+
 Floats = NDArray[np.float64]
 
 ROOT_TWO: Final = float(np.sqrt(2.0))
@@ -17,13 +19,6 @@ STEPS: Final = 40
 DEEPEST: Final = 1e12
 LIGHTEST: Final = 1e-12
 """Range of pressure over stiffness times height spread that is solved. [-]"""
-
-
-def _positive(name: str, value: ArrayLike) -> Floats:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array > 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must be > 0 and finite")
-    return array
 
 
 def scaled_error_complement(x: ArrayLike) -> Floats:
@@ -152,10 +147,10 @@ def grain_engagement(
     >>> float((grains.active_density / 1e6).round(2)), float((grains.fill_depth * 1e6).round(1))
     (3.64, 21.2)
     """
-    p = _positive("pressure", pressure)
-    rho = _positive("grain_density", grain_density)
-    spread = _positive("height_sd", height_sd)
-    spring = 2.0 * _positive("contact_modulus", contact_modulus) * _positive("tip_radius", tip_radius)
+    p = positive("pressure", pressure)
+    rho = positive("grain_density", grain_density)
+    spread = positive("height_sd", height_sd)
+    spring = 2.0 * positive("contact_modulus", contact_modulus) * positive("tip_radius", tip_radius)
     load = np.asarray(p / (rho * spring * spread))
     if not np.all((load >= LIGHTEST) & (load <= DEEPEST)):
         raise ValueError("pressure is out of all proportion to the stiffness of the grains")
@@ -209,7 +204,7 @@ def takeover_depth(*, roughness: ArrayLike, ratio: ArrayLike = 0.5) -> Floats:
     >>> float(takeover_depth(roughness=1.2e-6))
     6e-07
     """
-    return np.asarray(_positive("roughness", roughness) * _positive("ratio", ratio))
+    return np.asarray(positive("roughness", roughness) * positive("ratio", ratio))
 
 
 @dataclass(frozen=True)
@@ -245,7 +240,7 @@ class LineGainTable:
         numpy.ndarray
             [-]
         """
-        depth = _positive("removal", removal)
+        depth = positive("removal", removal)
         return np.asarray(np.interp(np.log(depth), np.log(self.removal), self.gain))
 
 

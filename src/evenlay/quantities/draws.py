@@ -81,8 +81,8 @@ def lattice(*, count: int, dimensions: int, seed: int) -> NDArray[np.float64]:
 
     Examples
     --------
-    >>> lattice(count=64, dimensions=3, seed=1).mean(axis=0).round(2)
-    array([0.51, 0.51, 0.51])
+    >>> lattice(count=61, dimensions=3, seed=1).mean(axis=0).round(1)
+    array([0.5, 0.5, 0.5])
     """
     vector = np.asarray(generating_vector(count, dimensions), dtype=np.float64)
     shift = np.random.Generator(np.random.PCG64(seed)).random(dimensions)

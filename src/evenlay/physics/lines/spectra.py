@@ -8,18 +8,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from evenlay.physics.texture import scaled_error_complement
+from evenlay.quantities.ranges import positive
 
 Floats = NDArray[np.float64]
 
 WANDER_LENGTH: Final = 0.1
 """Length along the grain over which the sideways drift of a hand forgets itself (guess). [m]"""
-
-
-def _positive(name: str, value: ArrayLike) -> Floats:
-    array = np.asarray(value, dtype=np.float64)
-    if not np.all((array > 0.0) & (array < np.inf)):
-        raise ValueError(f"{name} must be > 0 and finite")
-    return array
 
 
 def repeat_length(*, belt_length: ArrayLike, speed: ArrayLike, feed: ArrayLike) -> Floats:
@@ -49,7 +43,7 @@ def repeat_length(*, belt_length: ArrayLike, speed: ArrayLike, feed: ArrayLike) 
     >>> float(repeat_length(belt_length=1.5, speed=18.0, feed=0.12).round(6))
     0.01
     """
-    return np.asarray(_positive("feed", feed) * _positive("belt_length", belt_length) / _positive("speed", speed))
+    return np.asarray(positive("feed", feed) * positive("belt_length", belt_length) / positive("speed", speed))
 
 
 def persistent_line_psd(*, active_density: ArrayLike, belt_length: ArrayLike) -> Floats:
@@ -82,7 +76,7 @@ def persistent_line_psd(*, active_density: ArrayLike, belt_length: ArrayLike) ->
     >>> float(persistent_line_psd(active_density=3.6e6, belt_length=0.5).round(9))
     1.111e-06
     """
-    return np.asarray(2.0 / (_positive("active_density", active_density) * _positive("belt_length", belt_length)))
+    return np.asarray(2.0 / (positive("active_density", active_density) * positive("belt_length", belt_length)))
 
 
 def row_line_psd(*, active_density: ArrayLike, belt_length: ArrayLike, arc: ArrayLike) -> Floats:
@@ -112,7 +106,7 @@ def row_line_psd(*, active_density: ArrayLike, belt_length: ArrayLike, arc: Arra
     >>> float(row_line_psd(active_density=3.6e6, belt_length=2.0, arc=0.5).round(9))
     1.111e-06
     """
-    met = np.minimum(_positive("belt_length", belt_length), _positive("arc", arc))
+    met = np.minimum(positive("belt_length", belt_length), positive("arc", arc))
     return persistent_line_psd(active_density=active_density, belt_length=met)
 
 
@@ -141,7 +135,7 @@ def shared_arc(*, shift: ArrayLike, patch_length: ArrayLike) -> Floats:
     >>> float(shared_arc(shift=0.005, patch_length=0.02))
     0.75
     """
-    return np.asarray(np.maximum(1.0 - np.abs(np.asarray(shift, dtype=np.float64)) / _positive("patch_length", patch_length), 0.0))
+    return np.asarray(np.maximum(1.0 - np.abs(np.asarray(shift, dtype=np.float64)) / positive("patch_length", patch_length), 0.0))
 
 
 def wander_coherence(*, frequency: ArrayLike, wander: ArrayLike, repeat: ArrayLike, aperture: float) -> tuple[Floats, Floats]:
@@ -186,7 +180,7 @@ def wander_coherence(*, frequency: ArrayLike, wander: ArrayLike, repeat: ArrayLi
     if not np.all((drift >= 0.0) & (drift < np.inf)):
         raise ValueError("wander must be >= 0 and finite")
     loss = (2.0 * np.pi * np.asarray(frequency, dtype=np.float64) * drift) ** 2 / WANDER_LENGTH
-    turn = np.atleast_1d(_positive("repeat", repeat))[:, None]
+    turn = np.atleast_1d(positive("repeat", repeat))[:, None]
     kept = np.exp(-turn * loss)
-    seen = np.where(loss > 0.0, scaled_error_complement(float(_positive("aperture", aperture)) * loss), 1.0)
+    seen = np.where(loss > 0.0, scaled_error_complement(float(positive("aperture", aperture)) * loss), 1.0)
     return np.asarray(np.minimum(kept, seen)), np.asarray(seen)
