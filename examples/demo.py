@@ -15,13 +15,13 @@ JOB = FOLDER / "counter-lid"
 STEPS = (
     ("a job folder (copied; evenlay start makes one from two dimensions)", ["start", str(JOB), "--example"]),
     ("what geometry and clocks alone say", ["check", str(JOB)]),
-    ("a plan with nothing measured", ["plan", str(JOB), *"--set force=40N --set speed=18m/s --set feed=120mm/s".split(), "--no-pictures"]),
+    ("a plan with no trial cut yet", ["plan", str(JOB), "--no-pictures"]),
     (
         "an inked footprint and two weighings",
         ["add", str(JOB), "footprint", "--length", "18.5 mm", "--width", "54 mm", "--force", "40 N", "--file", str(JOB / "footprint.csv")],
     ),
     ("", ["add", str(JOB), "weight", "--file", str(JOB / "weighings.csv"), "--resolution", "0.1 g"]),
-    ("the plan again: chosen, narrower, with pictures", ["plan", str(JOB), "--why-visible", "overlap"]),
+    ("the same command again: visibly narrower, with pictures", ["plan", str(JOB), "--why-visible", "overlap"]),
     ("marks 10 mm apart along the grain: which cause?", ["why", str(JOB), "--spacing", "10 mm", "--along"]),
 )
 """Words, and the arguments of the command."""
