@@ -15,7 +15,16 @@ from evenlay.physics.viewing.observer import observer_visibility
 
 Array = NDArray[np.float64]
 
-RESTS_ON = ("edge_ramp", "path_error", "belt_wander", "removal_coefficient", "takeover_ratio", "roughness", "pressure_exponent")
+RESTS_ON = (
+    "edge_ramp",
+    "path_error",
+    "belt_wander",
+    "removal_coefficient",
+    "takeover_ratio",
+    "roughness",
+    "pressure_exponent",
+    "incoming_slope",
+)
 
 
 def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pitch, ...]:
