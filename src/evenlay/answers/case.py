@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from evenlay.decisions.candidates import Given, Ranges
+from evenlay.decisions.causes.wheel import WITHOUT_WHEEL
 from evenlay.decisions.evaluate import Bounds
 from evenlay.decisions.situation import CONTACT_UNKNOWNS, UNDER_THE_GRAINS, Setup, central_unknowns
 from evenlay.files.evidence_log import entry_files, read_log
@@ -143,6 +144,8 @@ def unknown_values(effective: Effective, job: Job, step: Step) -> dict[str, Valu
             values[name] = replace(NOTHING, number=values[name].number, low=values[name].number, high=values[name].number)
     if step.wheel.kind in WITHOUT_TENSION:
         values["belt_tension"] = NOTHING
+    if step.wheel.kind in WITHOUT_WHEEL:
+        values["wheel_runout"] = NOTHING
     if step.belt.joint == "none":
         values["joint_step"] = NOTHING
     values["hand_wander"] = _hand_wander(effective) if job.path.led_by == "hand" else NOTHING

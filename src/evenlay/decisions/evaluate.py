@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenlay.decisions.causes import REGISTER, Strength, Unmeasured, overlap
+from evenlay.decisions.causes.wheel import WITHOUT_WHEEL
 from evenlay.decisions.eye import Eye, Light, eye_of, light_of
 from evenlay.decisions.face import lay_of
 from evenlay.decisions.recipe import Score
@@ -203,7 +204,8 @@ def margins_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[
 
     asked = torque(force=settings.force, friction=unknowns.friction, diameter=setup.wheel_diameter)
     taken = power(force=settings.force, friction=unknowns.friction, speed=settings.speed)
-    swing = 0.5 * unknowns.wheel_runout * state.last.stiffness / settings.forces[-1]
+    runout = 0.0 if setup.wheel_kind in WITHOUT_WHEEL else unknowns.wheel_runout
+    swing = np.asarray(0.5 * runout * state.last.stiffness / settings.forces[-1])
     rows = [
         margin("stock removed", state.removal, bounds.removal),
         margin("Ra", unknowns.roughness, bounds.roughness, SIXTEEN_PERCENT if bounds.sixteen_percent else STRENGTH_AT_MAX),

@@ -16,6 +16,9 @@ Array = NDArray[np.float64]
 
 HARMONICS = 4
 
+JOINT_LENGTH = 0.015
+"""Length of a joint along the belt: a taped butt joint of 15 to 20 mm (common practice, no source). [m]"""
+
 
 def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pitch, ...]:
     pitch = joint_pitch(feed=settings.feed, belt_length=setup.belt_length, belt_speed=settings.speed)
@@ -24,7 +27,10 @@ def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pit
 
 def _strength(state: State, eye: Eye) -> Strength:
     contact = state.last
-    swing = state.unknowns.joint_step * contact.stiffness / state.settings.forces[-1]
+    linear = state.unknowns.joint_step * contact.stiffness / state.settings.forces[-1]
+    # The joint cannot carry more than the whole load: from there on the rest of the patch has lifted off.
+    most = np.maximum(contact.patch_length / JOINT_LENGTH - 1.0, 1.0)
+    swing = linear / (1.0 + linear / most)
     # The joint is under the wheel for c / v of every turn L / v.
     duty = np.minimum(contact.patch_length / state.setup.belt_length, 1.0)
     return swing_strength(

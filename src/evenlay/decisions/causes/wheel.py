@@ -14,6 +14,9 @@ from evenlay.physics.marks import wheel_pitch
 Array = NDArray[np.float64]
 
 SHOWN_HARMONICS = 3
+
+LIFTS_OFF = 1.0
+"""Swing of the pressure at which the wheel leaves the face once a turn; it cannot swing further. [-]"""
 WITHOUT_WHEEL = frozenset({"slack", "platen"})
 
 
@@ -42,7 +45,7 @@ def _strength(state: State, eye: Eye) -> Strength | Unmeasured:
         return Unmeasured("nothing: no wheel stands behind the belt here")
     contact = state.last
     # Run-out is read from lowest to highest, so the swing is half of it.
-    swing = 0.5 * state.unknowns.wheel_runout * contact.stiffness / state.settings.forces[-1]
+    swing = np.minimum(0.5 * state.unknowns.wheel_runout * contact.stiffness / state.settings.forces[-1], LIFTS_OFF)
     return swing_strength(
         state,
         eye,
