@@ -13,6 +13,7 @@ from evenlay.answers.hazards import safety_of, sleeve_limits
 from evenlay.answers.mark_records import mark_record, pitch_records
 from evenlay.answers.numbers import exact_number, known_of, number_of_draws, number_of_value, remark_records, rests_on
 from evenlay.answers.plan_remarks import gaps, pitch_coincidences
+from evenlay.answers.source_ranges import left_ranges
 from evenlay.answers.stamp import stamp
 from evenlay.data import load
 from evenlay.decisions.causes import REGISTER
@@ -81,6 +82,7 @@ def check_job(folder: Path, *, face_id: str | None = None, step_id: str | None =
     remarks = (
         *safety_of(case, speed=settings.speed, force=settings.force, hottest=ROOM),
         *case.remarks,
+        *left_ranges(case),
         *gaps(case),
         *contact_remarks,
         *_outside(speeds, settings),

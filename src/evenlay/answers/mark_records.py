@@ -7,23 +7,27 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from evenlay.answers.numbers import exact_number, known_of, number_of_draws, seen_word
+from evenlay.answers.numbers import known_of, number_of_draws, seen_word
 from evenlay.decisions.causes import REGISTER, Cause, Strength, Unmeasured
 from evenlay.decisions.evaluate import Evaluation
 from evenlay.decisions.situation import Settings, Setup
+from evenlay.decisions.spacing import CLOCK_TOLERANCE
 from evenlay.job.answer_parts import LinkRecord, MarkRecord, NotKnown, Number
 from evenlay.physics.viewing import VisibleBand
-from evenlay.quantities.known import Value
+from evenlay.quantities.known import BAND_SCORE, Value
 
 Array = NDArray[np.float64]
 
 
 def pitch_records(cause: Cause, setup: Setup, settings: Settings, patch_length: Array) -> tuple[tuple[str, Number], ...]:
-    """Spacings of a cause; they come from clocks, so they are as good as the settings."""
-    return tuple(
-        (pitch.name, exact_number(float(pitch.value[0]), "length", "asked", "from feed, speed and lengths"))
-        for pitch in cause.pitches(setup, settings, patch_length)
-    )
+    """Spacings of a cause; they come from clocks and lengths, so they are as good as the settings are kept."""
+    return tuple((pitch.name, _spacing(float(pitch.value[0]))) for pitch in cause.pitches(setup, settings, patch_length))
+
+
+def _spacing(value: float) -> Number:
+    off = BAND_SCORE * CLOCK_TOLERANCE
+    source = f"feed, speed and lengths as set, each kept to {100.0 * CLOCK_TOLERANCE:.0f} % (guess)"
+    return Number(value=value, low=value * (1.0 - off), high=value * (1.0 + off), kind="length", known="guess", source=source)
 
 
 def mark_record(

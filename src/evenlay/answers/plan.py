@@ -14,6 +14,7 @@ from evenlay.answers.numbers import known_of, number_of_draws, number_of_value, 
 from evenlay.answers.plan_remarks import plan_remarks
 from evenlay.answers.rulers import across_ruler, along_ruler
 from evenlay.answers.sections import contact_record, drive_record, heat_record, removal_record, stroke_record, time_record
+from evenlay.answers.source_ranges import left_by_plan, left_ranges
 from evenlay.answers.stamp import stamp
 from evenlay.decisions.candidates import Given, candidates, offset_patterns
 from evenlay.decisions.evaluate import Evaluation, Workbench, at_risk, breaches_of, evaluate, level_of, outline, score, score_of, workbench
@@ -188,6 +189,8 @@ def _record(worked: _Worked) -> PlanRecord:
     remarks = (
         *safety,
         *case.remarks,
+        *left_ranges(case),
+        *left_by_plan(evaluation),
         *plan_remarks(case, evaluation, choice, level, at_risk(evaluation, bounds, draws.weights)),
         *drive_remarks,
         *heat_remarks,

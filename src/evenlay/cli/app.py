@@ -89,7 +89,14 @@ def start(
 
 
 @app.command()
-def check(job: JobFolder, face: FaceName = None, step: StepName = None, json: AsJson = False, inch: Inch = False) -> int:
+def check(
+    job: JobFolder,
+    face: FaceName = None,
+    step: StepName = None,
+    json: AsJson = False,
+    inch: Inch = False,
+    every: Annotated[bool, typer.Option("--all", help="Print the remedy of every mark, and what it costs.")] = False,
+) -> int:
     """
     What geometry and clocks alone can say: speeds, patch length, every mark's spacing, clear speeds, reach, stops, gaps.
 
@@ -100,7 +107,7 @@ def check(job: JobFolder, face: FaceName = None, step: StepName = None, json: As
     from evenlay.cli.screens import print_json
 
     answer = check_job(job, face_id=face, step_id=step)
-    print_json(answer) if json else show_check(answer, inch=inch)
+    print_json(answer) if json else show_check(answer, inch=inch, every=every)
     return Exit.STOP if any(remark.level == "stop" for remark in answer.remarks) else Exit.ANSWER
 
 

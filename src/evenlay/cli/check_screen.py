@@ -10,7 +10,7 @@ from evenlay.job.answer_parts import BandRecord
 from evenlay.job.check_record import CheckRecord, SpeedRow
 
 
-def show_check(answer: CheckRecord, *, inch: bool = False) -> None:
+def show_check(answer: CheckRecord, *, inch: bool = False, every: bool = False) -> None:
     """Print what geometry and clocks say."""
     typer.echo(f"{answer.job} · face {answer.face} · step {answer.step}")
     say(answer.rests_on)
@@ -42,6 +42,10 @@ def show_check(answer: CheckRecord, *, inch: bool = False) -> None:
             seen = seen_word(number.value, answer.eye_band.low, answer.eye_band.high) if index else mark.seen
             rows.append((quantity(number.value, "length", inch=inch), mark.direction, seen, f"{mark.label}: {name}"))
     table(rows, widths=(12, 11, 17))
+    say("Spacings are kept as well as feed, belt speed and lengths are: about 3 % either way, a guess.", indent="  ")
+    if every:
+        for mark in answer.marks:
+            say(f"{mark.label}: lies {mark.place}. To change it: {mark.remedy}. Cost: {mark.remedy_cost}.", indent="  ", hang="    ")
     say()
     say(f"Feeds at which no mark along the grain is seen best: {_bands(answer.clear_feeds, inch=inch)}.", hang="  ")
     say(f"Belt speeds likewise: {_bands(answer.clear_speeds, inch=inch)}.", hang="  ")
