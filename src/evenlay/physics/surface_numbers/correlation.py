@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from evenlay.physics.surface_numbers.filters import _fast_length
+from evenlay.physics.surface_numbers.filters import fast_length
 from evenlay.quantities.ranges import positive
 
 Floats = NDArray[np.float64]
@@ -105,7 +105,7 @@ def _middle(z: Floats) -> Floats:
 
 def _lagged(z: Floats, far: tuple[int, int]) -> Floats:
     """Sums of products at all lags up to ``far``, zero lag in the middle."""
-    size = [_fast_length(n + reach) for n, reach in zip(z.shape, far, strict=True)]
+    size = [fast_length(n + reach) for n, reach in zip(z.shape, far, strict=True)]
     power = np.abs(np.fft.rfft2(z, size)) ** 2
     sums = np.fft.irfft2(power, size)
     rows, columns = np.arange(-far[0], far[0] + 1), np.arange(-far[1], far[1] + 1)
@@ -175,13 +175,13 @@ def decay_lengths(correlation: Correlation, *, value: float = DECAY) -> Decay:
     >>> x = np.arange(-60, 61) / 10.0
     >>> bell = Correlation(np.exp(-(x**2) - (x[:, None] / 3.0) ** 2), 0.1, 0.1)
     >>> found = decay_lengths(bell)
-    >>> round(found.shortest, 3), round(found.aspect, 3), found.bounded
-    (1.268, 0.333, True)
+    >>> round(found.shortest, 2), round(found.aspect, 2), found.bounded
+    (1.27, 0.33, True)
     """
     if not 0.0 < value < 1.0:
         raise ValueError("the decay value must lie between 0 and 1")
     step = np.pi / 180.0
-    angles = np.arange(180) * step
+    angles = np.asarray(np.arange(180) * step, dtype=np.float64)
     lengths, ended = _reach(correlation, angles, value)
     if not np.any(ended):
         raise ValueError("the map is too small: its autocorrelation does not fall to the decay value in any direction")
@@ -198,7 +198,7 @@ def _refined(
     best = int(np.argmin(sign * lengths))
     length, direction, ended = float(lengths[best]), float(angles[best]), True
     while step * length > fine:
-        near = direction + step * np.linspace(-1.0, 1.0, 21)
+        near = np.asarray(direction + step * np.linspace(-1.0, 1.0, 21), dtype=np.float64)
         tried, ends = _reach(correlation, near, value)
         best = int(np.argmin(sign * np.where(ends, tried, np.inf) if sign > 0 else sign * tried))
         if sign * tried[best] <= sign * length:

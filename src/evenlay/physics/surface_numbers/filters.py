@@ -144,7 +144,7 @@ def gaussian_mean(height: ArrayLike, *, spacing: float, cutoff: float) -> Floats
 def _convolved(rows: Floats, weights: Floats) -> Floats:
     """Rows convolved with an odd number of weights, same length, zero outside; block by block so that memory stays bounded."""
     n, reach = rows.shape[-1], weights.size // 2
-    size = _fast_length(n + 2 * reach)
+    size = fast_length(n + 2 * reach)
     kernel = np.fft.rfft(weights, size)
     flat = rows.reshape(-1, n)
     out = np.empty_like(flat)
@@ -155,15 +155,31 @@ def _convolved(rows: Floats, weights: Floats) -> Floats:
     return out.reshape(rows.shape)
 
 
-def _fast_length(at_least: int) -> int:
-    """Smallest number not below this whose only factors are 2, 3 and 5."""
-    best = 1 << max(at_least - 1, 1).bit_length()
+def fast_length(at_least: int) -> int:
+    """
+    Length at which a Fourier transform is quick.
+
+    Parameters
+    ----------
+    at_least : int
+        Points needed, ``>= 1``. [-]
+
+    Returns
+    -------
+    int
+        Smallest number not below that whose only factors are 2, 3 and 5. [-]
+
+    Examples
+    --------
+    >>> fast_length(17), fast_length(121), fast_length(1)
+    (18, 125, 1)
+    """
+    best = 1 << max(at_least - 1, 0).bit_length()
     five = 1
     while five < best:
         three = five
         while three < best:
-            length = three << max(-(-at_least // three) - 1, 0).bit_length()
-            best = min(best, length)
+            best = min(best, three << max(-(-at_least // three) - 1, 0).bit_length())
             three *= 3
         five *= 5
     return best
