@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
@@ -14,7 +15,13 @@ def main() -> None:
     """Run the command and leave with its exit code."""
     from evenlay.cli.app import run
 
-    sys.exit(run(sys.argv[1:], draw=_draw))
+    left = run(sys.argv[1:], draw=_draw)
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader (head, a pager) has seen enough: that is no failure, and Python must not complain on its way out.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(left)
 
 
 def _draw(plan: PlanRecord) -> Mapping[str, bytes]:

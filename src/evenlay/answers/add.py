@@ -12,8 +12,10 @@ from typing import TypeVar
 from evenlay.answers.case import Case, case_of
 from evenlay.answers.check import starting_settings
 from evenlay.answers.numbers import number_of_value
+from evenlay.answers.overlay import fitted
 from evenlay.answers.why import option
 from evenlay.files.evidence_log import add_entry, undo
+from evenlay.files.jobfile import job_path
 from evenlay.files.tables import DEPTHS, WEIGHINGS, Table, read_profile, read_table
 from evenlay.job.answer_parts import Number
 from evenlay.job.effective import kind_of
@@ -211,8 +213,8 @@ def undo_last(folder: Path, *, reason: str) -> tuple[Entry, Entry]:
     InputProblems
         If there is nothing to take back.
     """
-    case = case_of(folder)
-    return undo(case.folder, when=now(), reason=reason)
+    # Only the folder is needed: evidence that cannot be used any more can still be taken back.
+    return undo(job_path(folder).parent, when=now(), reason=reason)
 
 
 def now() -> str:
@@ -307,7 +309,20 @@ def _nothing(kind: str, allowed: str) -> InputProblems:
     return InputProblems((InputProblem(f"evenlay add {kind}", "", "something is missing", allowed),))
 
 
+def _fit_before_keeping(payloads: Sequence[Footprint | Weight | Depth], file: Path | None) -> None:
+    """Refuse a profile that cannot be fitted while nothing has been written: evidence is never edited afterwards."""
+    for payload in payloads:
+        if isinstance(payload, Footprint) and payload.depths:
+            try:
+                fitted(payload, "")
+            except ValueError as wrong:
+                place = file.name if file is not None else "evenlay add footprint"
+                allowed = "give a profile from outside one edge to outside the other"
+                raise InputProblems((InputProblem(place, "", str(wrong), allowed),)) from None
+
+
 def _written(case: Case, payloads: Sequence[Footprint | Weight | Depth], file: Path | None, about: About) -> Added:
+    _fit_before_keeping(payloads, file)
     setup = fingerprint(case.job, case.step.id, case.file_only)
     metres = about.get("belt_metres")
     said = {

@@ -215,12 +215,13 @@ def _outside(rows: tuple[SpeedRow, ...], settings: Settings) -> tuple[Remark, ..
     if not left:
         return ()
     words = "; ".join(f"{row.name} {row.low or 0.0:.1f} to {row.high:.1f} m/s ({row.source})" for row in left if row.high is not None)
+    ranges = "range" if len(left) == len(published) else "ranges"
     some = "every" if len(left) == len(published) else f"{len(left)} of {len(published)}"
     return (
         Remark(
             "speed-outside-range",
             "note",
-            f"{settings.speed:.1f} m/s lies outside {some} published range for this metal and grit: {words}. They disagree with each "
+            f"{settings.speed:.1f} m/s lies outside {some} published {ranges} for this metal and grit: {words}. They disagree with each "
             "other; yours may be right.",
             "the sources named",
             "settings.speed",

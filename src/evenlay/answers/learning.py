@@ -27,7 +27,7 @@ LEAST: Final = 1e-9
 """Visibility below which nothing is told apart."""
 
 
-def ranking(evaluation: Evaluation, draws: Draws) -> tuple[RankRecord, ...]:
+def ranking(evaluation: Evaluation, draws: Draws, *, calibrated: bool) -> tuple[RankRecord, ...]:
     """
     Unknowns by the share of the variance of the worst line that they explain, the eye's own threshold included.
 
@@ -35,13 +35,16 @@ def ranking(evaluation: Evaluation, draws: Draws) -> tuple[RankRecord, ...]:
     ----------
     evaluation : Evaluation
     draws : Draws
+    calibrated : bool
+        Whether the eye is in the strengths already.
 
     Returns
     -------
     tuple of RankRecord
         The `SHOWN` largest, falling.
     """
-    answer = np.log(np.maximum(evaluation.worst * draws.unknowns.eye, LEAST))[1:]
+    eye = np.ones_like(draws.unknowns.eye) if calibrated else draws.unknowns.eye
+    answer = np.log(np.maximum(evaluation.worst * eye, LEAST))[1:]
     if not draws.active or float(np.ptp(answer)) == 0.0:
         return ()
     shares = variance_explained(draws.scores, answer, draws.weights).shares
@@ -80,8 +83,9 @@ def measure_next(evaluation: Evaluation, draws: Draws, case: Case) -> tuple[Meas
     readable = observables(evaluation, draws)
     worst = np.maximum(evaluation.worst, LEAST)[1:]
     made: list[MeasureRecord] = []
+    seen = worst if case.bounds.eye_counts else worst * draws.unknowns.eye[1:]
     for words, answer, count in (
-        ("whether a line shows", worst * draws.unknowns.eye[1:], 1),
+        ("whether a line shows", seen, 1),
         ("the worst line, same eye", worst, 2),
         ("the stock removed", evaluation.state.removal[1:], 1),
     ):

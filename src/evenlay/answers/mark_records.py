@@ -96,8 +96,10 @@ def mark_record(
     )
 
 
-def evaluated_marks(evaluation: Evaluation, *, values: Mapping[str, Value], band: VisibleBand, weights: Array) -> tuple[MarkRecord, ...]:
-    """Every cause that the set-up can have, strongest first, unknown strengths last."""
+def evaluated_marks(
+    evaluation: Evaluation, *, values: Mapping[str, Value], band: VisibleBand, weights: Array, calibrated: bool
+) -> tuple[MarkRecord, ...]:
+    """Every cause of an evaluation, strongest first, unknown strengths last; a calibrated eye is in the strengths already."""
     state = evaluation.state
     made = [
         mark_record(
@@ -106,7 +108,7 @@ def evaluated_marks(evaluation: Evaluation, *, values: Mapping[str, Value], band
             band=band,
             strength=evaluation.strengths[cause.key],
             values=values,
-            eye=state.unknowns.eye,
+            eye=np.ones_like(state.unknowns.eye) if calibrated else state.unknowns.eye,
             weights=weights,
         )
         for cause in REGISTER

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenlay.decisions.sensitivity import weighted_quantile
+from evenlay.job.amounts import SHIPPED
 from evenlay.job.answer_parts import Number, RemarkRecord
 from evenlay.quantities.known import KNOWN_ORDER, Known, Value, weakest
 from evenlay.quantities.remarks import LEVELS, Remark
@@ -97,7 +98,8 @@ def rests_on(values: Mapping[str, Value]) -> str:
         return f"Rests on guesses alone ({counts['guess']}): nothing of this job has been measured."
     parts = [f"{count} {PLURAL[known] if count > 1 else _single(known)}" for known, count in counts.items()]
     listed = " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
-    tail = "" if "measured" in counts else "; nothing of this job has been measured"
+    own = any(value.known in ("measured", "fitted") and not value.source.startswith(SHIPPED) for value in values.values())
+    tail = "" if own else "; nothing of this job has been measured"
     return f"Rests on {listed}{tail}." if parts else "Rests on what was asked alone."
 
 

@@ -116,12 +116,7 @@ def _footprints(
         where = f"evidence {entry.id}"
         length = ramp = None
         if payload.depths:
-            fit = fit_profile(
-                np.asarray(payload.position),
-                [np.asarray(column) for column in payload.depths],
-                from_darkness=payload.from_darkness,
-                where=where,
-            )
+            fit = fitted(payload, where)
             fits.append(fit)
             ramp = fit.ramp_likelihood
             remarks += fit.remarks
@@ -159,6 +154,20 @@ def _footprints(
         remarks += edge.remarks
     flat = setup.crown_curvature == 0.0 and setup.curvature_across == 0.0
     return (fits[-1].half_depth_width if fits and flat else None), remarks
+
+
+def fitted(payload: Footprint, where: str) -> FootprintFit:
+    """
+    Trapezoid through the profile of a footprint.
+
+    Raises
+    ------
+    ValueError
+        If the profile cannot be a footprint; the message says why.
+    """
+    return fit_profile(
+        np.asarray(payload.position), [np.asarray(column) for column in payload.depths], from_darkness=payload.from_darkness, where=where
+    )
 
 
 def _with(wheel: Wheel, name: str, value: Value) -> Wheel:

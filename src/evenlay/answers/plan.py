@@ -179,7 +179,7 @@ def _record(worked: _Worked) -> PlanRecord:
     case, draws, evaluation, choice = worked.case, worked.draws, worked.evaluation, worked.choice
     state, bounds = evaluation.state, case.bounds
     band = visible_band(case.setup.distance)
-    marks = evaluated_marks(evaluation, values=case.values, band=band, weights=draws.weights)
+    marks = evaluated_marks(evaluation, values=case.values, band=band, weights=draws.weights, calibrated=bounds.eye_counts)
     worst = number_of_draws(evaluation.worst, "ratio", known_of(case.values, tuple(case.values)), draws.weights)
     drive, drive_remarks = drive_record(state, draws, case)
     heat, heat_remarks = heat_record(state, draws, case)
@@ -225,7 +225,7 @@ def _record(worked: _Worked) -> PlanRecord:
         device=stroke,
         front=tuple(_option(index, option, choice.chosen) for index, option in enumerate(choice.front)),
         tried=choice.tried,
-        ranking=ranking(evaluation, draws),
+        ranking=ranking(evaluation, draws, calibrated=bounds.eye_counts),
         measure_next=measure_next(evaluation, draws, case),
         ruler=across_ruler(evaluation),
         along=along_ruler(evaluation, marks),

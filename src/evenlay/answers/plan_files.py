@@ -6,7 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from evenlay.answers.case import case_of
 from evenlay.answers.plan import NoPlan, Progress, plan_job
+from evenlay.answers.stamp import stamp
 from evenlay.files.jobfile import job_path
 from evenlay.files.planfile import read_plan, write_picture, write_plan
 from evenlay.job.answer_parts import Number
@@ -115,7 +117,7 @@ def planned(
     plan = plan_job(folder, changes=tried or None, face_id=face_id, step_id=step_id, progress=progress)
     if tried:
         try:
-            before = plan_job(folder, face_id=face_id, step_id=step_id, progress=progress)
+            before = _as_it_stands(folder, face_id, step_id, progress)
         except NoPlan:
             # The job as it stands has no plan: the change is what makes one.
             return Planned(plan, (), (), True)
@@ -129,6 +131,16 @@ def planned(
     pictures = draw(plan) if draw is not None else {}
     files = [write_plan(home, plan), *(write_picture(home, name, content) for name, content in pictures.items())]
     return Planned(plan, tuple(files), changed, False)
+
+
+def _as_it_stands(folder: Path, face_id: str | None, step_id: str | None, progress: Progress | None) -> PlanRecord:
+    """Plan of the job without changes: the one on disk when nothing has changed since, else worked out."""
+    last = read_plan(job_path(folder).parent)
+    case = case_of(folder, face_id=face_id, step_id=step_id)
+    fresh = (
+        last is not None and last.stamp == stamp(case, engine=last.stamp.engine) and (last.face, last.step) == (case.face.id, case.step.id)
+    )
+    return last if last is not None and fresh else plan_job(folder, face_id=face_id, step_id=step_id, progress=progress)
 
 
 def differences(before: PlanRecord, after: PlanRecord) -> tuple[Change, ...]:

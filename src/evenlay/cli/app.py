@@ -341,6 +341,9 @@ def _guarded(command: Callable[[], Any]) -> int:
     except KeyboardInterrupt:
         typer.echo("Stopped; nothing was written.", err=True)
         return Exit.INPUT_PROBLEMS
+    except SystemExit:
+        # The library leaves so, and only so, when the reader of a pipe has gone: no failure of ours.
+        return Exit.ANSWER
     except BrokenPipeError:
         sys.stderr.close()
         return Exit.ANSWER

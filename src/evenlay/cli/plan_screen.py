@@ -29,6 +29,9 @@ def show_plan(answer: Planned, *, why_visible: str = "", inch: bool = False, eve
         return
     say()
     say(plan.headline)
+    for remark in plan.remarks:
+        if remark.code in ("limit-broken", "limit-at-risk"):
+            say(f"{remark.message} [{remark.code}]", hang="  ")
     say()
     _settings(plan, inch=inch)
     _lines(plan, inch=inch)

@@ -116,7 +116,7 @@ def show_added(added: Added) -> None:
 def show_undone(pair: tuple[Entry, Entry]) -> None:
     """Say what was taken back."""
     taken, said = pair
-    typer.echo(f"Took back evidence {taken.id} ({taken.kind}); the log keeps both it and the taking back ({said.id}).")
+    say(f"Took back evidence {taken.id} ({taken.kind}); the log keeps both it and the taking back ({said.id}).", hang="  ")
 
 
 def show_why(answer: WhyRecord, *, inch: bool = False) -> None:

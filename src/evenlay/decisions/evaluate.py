@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from evenlay.decisions.causes import REGISTER, Strength, Unmeasured, overlap
+from evenlay.decisions.causes import REGISTER, Link, Strength, Unmeasured, overlap
 from evenlay.decisions.causes.wheel import WITHOUT_WHEEL
 from evenlay.decisions.eye import Eye, Light, eye_of, light_of
 from evenlay.decisions.face import lay_of
@@ -145,11 +145,20 @@ def evaluate(bench: Workbench, settings: Settings) -> Evaluation:
     """
     state = state_of(bench.setup, bench.unknowns, settings, solved=bench.solved)
     eye = eye_of(state, bench.light)
-    strengths = {cause.key: cause.strength(state, eye) for cause in REGISTER}
+    strengths = {cause.key: _calibrated(cause.strength(state, eye), bench) for cause in REGISTER}
     known = {key: strength.visibility for key, strength in strengths.items() if isinstance(strength, Strength)}
     worst = np.max(np.stack(list(known.values())), axis=0)
     binding = max(known, key=lambda key: float(known[key][0]))
     return Evaluation(state, eye, strengths, worst, binding)
+
+
+def _calibrated(strength: Strength | Unmeasured, bench: Workbench) -> Strength | Unmeasured:
+    """Put the eye's own factor on a strength, once a limit sample has measured it; until then it stands apart."""
+    if isinstance(strength, Unmeasured) or not bench.bounds.eye_counts:
+        return strength
+    seen = strength.visibility * bench.unknowns.eye
+    link = Link("times just-visible, by the limit sample", seen, "ratio", (*strength.chain[-1].rests_on, "eye"))
+    return replace(strength, visibility=seen, chain=(*strength.chain, link))
 
 
 def passes_of(state: State) -> int:
@@ -244,10 +253,9 @@ def level_of(bench: Workbench, seen: Array) -> float:
     ----------
     bench : Workbench
     seen : numpy.ndarray
-        Visibility over the draws, row 0 central; the eye's own factor is put on it once it is calibrated.
+        Visibility over the draws, row 0 central.
     """
-    with_eye = seen * bench.unknowns.eye if bench.bounds.eye_counts else seen
-    return quantile(with_eye[1:], bench.bounds.probability, bench.weights)
+    return quantile(seen[1:], bench.bounds.probability, bench.weights)
 
 
 NOTHING_TOUCHES: Final = Score(np.inf, np.inf, np.inf, "contact", (("contact", np.inf),))
@@ -272,7 +280,8 @@ def outline(bench: Workbench, settings: Settings) -> tuple[float, float]:
         state = state_of(bench.setup, bench.unknowns, settings, solved=bench.solved)
     except NoContact:
         return np.inf, np.inf
-    return face_time(state), level_of(bench, eye_of(state, bench.light).lines.visibility)
+    seen = eye_of(state, bench.light).lines.visibility
+    return face_time(state), level_of(bench, seen * bench.unknowns.eye if bench.bounds.eye_counts else seen)
 
 
 def score(bench: Workbench, settings: Settings, *, thorough: bool = False) -> Score:
@@ -317,6 +326,6 @@ def score_of(bench: Workbench, found: Evaluation, *, thorough: bool = False) -> 
     nervous = level
     if thorough:
         shaky = replace(found.state, lateral_sd=np.hypot(NERVOUS * bench.unknowns.path_error, bench.unknowns.belt_wander))
-        twin = overlap.CAUSE.strength(shaky, found.eye)
+        twin = _calibrated(overlap.CAUSE.strength(shaky, found.eye), bench)
         nervous = level_of(bench, np.maximum(found.worst, twin.visibility) if isinstance(twin, Strength) else found.worst)
     return Score(face_time(found.state), level, nervous, found.binding, breaches_of(found, bench.bounds, bench.weights))

@@ -149,11 +149,9 @@ def _check(ranked: Sequence[Suspect], causes: Sequence[Cause], setup: Setup, set
         return "No cause in this job prints that spacing: measure the spacing over ten lines, then check feed and rpm against the job."
     if second is None:
         return first.check
-    for words, changed in (
-        ("belt speed by a quarter less", settings.with_(speed=0.75 * settings.speed)),
-        ("feed by a quarter less", settings.with_(feed=0.75 * settings.feed)),
-        ("step-over by a tenth less", _closer(settings)),
-    ):
+    if np.isnan(ranked[1].spacing):
+        return f"{_own_move(first, ranked[0], setup, settings, patch_length)}{second.label} has no spacing of its own here. {second.check}"
+    for words, changed in changes_of(settings):
         one = _spacing(first, ranked[0].mark, setup, changed, patch_length)
         two = _spacing(second, ranked[1].mark, setup, changed, patch_length)
         # Factors by which either spacing moves: that, not the spacing itself, is what the change shows.
@@ -163,7 +161,29 @@ def _check(ranked: Sequence[Suspect], causes: Sequence[Cause], setup: Setup, set
                 f"Run one stroke with the {words}: {first.label} ({ranked[0].mark}) would print {one * 1e3:.2f} mm, "
                 f"{second.label} ({ranked[1].mark}) {two * 1e3:.2f} mm."
             )
+    if first.key == second.key:
+        return f"Both are marks of the same cause. {first.check}"
     return f"Both move alike with feed and belt speed. {first.check} {second.check}"
+
+
+def changes_of(settings: Settings) -> tuple[tuple[str, Settings], ...]:
+    """Changes that are easily tried on the machine, in words and as settings."""
+    return (
+        ("belt speed by a quarter less", settings.with_(speed=0.75 * settings.speed)),
+        ("feed by a quarter less", settings.with_(feed=0.75 * settings.feed)),
+        ("step-over by a tenth less", _closer(settings)),
+    )
+
+
+def _own_move(cause: Cause, suspect: Suspect, setup: Setup, settings: Settings, patch_length: Array) -> str:
+    """How a suspect's own spacing would move, or nothing where it has none."""
+    if np.isnan(suspect.spacing):
+        return f"{cause.check} "
+    for words, changed in changes_of(settings):
+        moved = _spacing(cause, suspect.mark, setup, changed, patch_length)
+        if abs(np.log(moved / suspect.spacing)) > APART * CLOCK_TOLERANCE * 2.0:
+            return f"Run one stroke with the {words}: {cause.label} ({suspect.mark}) would print {moved * 1e3:.2f} mm; "
+    return f"{cause.check} "
 
 
 def _closer(settings: Settings) -> Settings:
