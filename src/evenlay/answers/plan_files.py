@@ -137,10 +137,9 @@ def _as_it_stands(folder: Path, face_id: str | None, step_id: str | None, progre
     """Plan of the job without changes: the one on disk when nothing has changed since, else worked out."""
     last = read_plan(job_path(folder).parent)
     case = case_of(folder, face_id=face_id, step_id=step_id)
-    fresh = (
-        last is not None and last.stamp == stamp(case, engine=last.stamp.engine) and (last.face, last.step) == (case.face.id, case.step.id)
-    )
-    return last if last is not None and fresh else plan_job(folder, face_id=face_id, step_id=step_id, progress=progress)
+    if last is None or (last.face, last.step) != (case.face.id, case.step.id) or last.stamp != stamp(case, engine=last.stamp.engine):
+        return plan_job(folder, face_id=face_id, step_id=step_id, progress=progress)
+    return last
 
 
 def differences(before: PlanRecord, after: PlanRecord) -> tuple[Change, ...]:
