@@ -65,6 +65,7 @@ def contact_record(state: State, draws: Draws, case: Case) -> ContactRecord:
         peak_pressure=number(contact.peak_pressure, "pressure"),
         mean_pressure=number(contact.mean_pressure, "pressure"),
         edge_rise=number(edge.load_rise, "ratio"),
+        edge_force=number(edge.restoring_force, "force"),
         flattening=number(contact.flattening, "length"),
     )
 

@@ -117,7 +117,7 @@ def _sections(plan: PlanRecord, *, inch: bool) -> None:
     say(
         f"Contact: patch {band(contact.patch_length, inch=inch)}; half-depth width {band(contact.half_depth_width, inch=inch)}; full ramp "
         f"{band(contact.ramp, inch=inch)}; pressure {band(contact.mean_pressure, inch=inch)}; a third of the belt over a free edge raises "
-        f"the load there x {contact.edge_rise.value:.2g}.",
+        f"the load there x {contact.edge_rise.value:.2g}, and {quantity(contact.edge_force.value, 'force', inch=inch)} restores it.",
         hang="  ",
     )
     say(

@@ -38,7 +38,12 @@ class MeasureRecord(Closed):
 
 
 class ContactRecord(Closed):
-    """How the wheel meets the face in the first round."""
+    """
+    How the wheel meets the face in the first round.
+
+    ``edge_rise``: load with a third of the belt over a free edge against that in the open; ``edge_force``: the force that
+    brings it back.
+    """
 
     patch_length: Number
     half_depth_width: Number
@@ -46,6 +51,7 @@ class ContactRecord(Closed):
     peak_pressure: Number
     mean_pressure: Number
     edge_rise: Number
+    edge_force: Number
     flattening: Number
 
 
