@@ -100,10 +100,16 @@ def test_the_level_is_the_visibility_kept_with_the_asked_probability(world):
 
 def test_the_eye_belongs_to_the_level_only_once_it_is_calibrated(world):
     bench = world.bench(131)
-    seen = evaluate(bench, world.settings).worst
-    counted = level_of(replace(bench, bounds=world.with_bounds(eye_counts=True)), seen)
-    assert counted != pytest.approx(level_of(bench, seen), rel=0.05)
-    assert counted == pytest.approx(quantile((seen * bench.unknowns.eye)[1:], 0.9, bench.weights))
+    calibrated = replace(bench, bounds=world.with_bounds(eye_counts=True))
+    plain, counted = (evaluate(each, world.settings) for each in (bench, calibrated))
+    assert counted.worst == pytest.approx(plain.worst * bench.unknowns.eye)
+    assert level_of(calibrated, counted.worst) == pytest.approx(quantile((plain.worst * bench.unknowns.eye)[1:], 0.9, bench.weights))
+    for key, strength in counted.strengths.items():
+        assert strength.visibility == pytest.approx(plain.strengths[key].visibility * bench.unknowns.eye)
+        assert strength.chain[-1].number is strength.visibility
+        assert "eye" in strength.chain[-1].rests_on
+        assert "eye" not in plain.strengths[key].chain[-1].rests_on
+    assert outline(calibrated, world.settings)[1] <= score(calibrated, world.settings).level
 
 
 def test_levels_and_margins_follow_the_weights_of_the_draws(world):
