@@ -109,6 +109,7 @@ def why_spacing(
         ),
         told_apart=verdict.told_apart,
         check=verdict.check,
+        check_lengths=verdict.lengths,
     )
 
 

@@ -132,7 +132,8 @@ def show_why(answer: WhyRecord, *, inch: bool = False) -> None:
     table(rows, widths=(14, 10, 8))
     if not answer.told_apart:
         say("Cannot tell the first two apart by the spacing.")
-    say(f"Check: {answer.check}", hang="  ")
+    lengths = [quantity(length, "length", inch=inch) for length in answer.check_lengths]
+    say(f"Check: {answer.check.format(*lengths)}", hang="  ")
 
 
 def show_no_plan(found: NoPlan) -> int:

@@ -53,11 +53,16 @@ class Suspect:
 
 @dataclass(frozen=True)
 class Verdict:
-    """Suspects ranked, whether the two best can be told apart, and the check that does."""
+    """
+    Suspects ranked, whether the two best can be told apart, and the check that does.
+
+    ``check`` has a pair of braces for each of ``lengths`` [m], so that whoever shows it chooses the unit.
+    """
 
     suspects: tuple[Suspect, ...]
     told_apart: bool
     check: str
+    lengths: tuple[float, ...]
 
 
 def suspects(
@@ -133,7 +138,8 @@ def suspects(
         key=lambda suspect: (-suspect.share, suspect.key, suspect.mark),
     )
     told_apart = len(ranked) < 2 or ranked[0].share > ALIKE * ranked[1].share
-    return Verdict(tuple(ranked), told_apart, _check(ranked, causes, setup, settings, patch_length))
+    check, lengths = _check(ranked, causes, setup, settings, patch_length)
+    return Verdict(tuple(ranked), told_apart, check, lengths)
 
 
 def _even_density(spacing: float) -> float:
@@ -141,29 +147,32 @@ def _even_density(spacing: float) -> float:
     return 1.0 / float(np.log(high / low)) if low <= spacing <= high else 1e-12
 
 
-def _check(ranked: Sequence[Suspect], causes: Sequence[Cause], setup: Setup, settings: Settings, patch_length: Array) -> str:
+Check = tuple[str, tuple[float, ...]]
+
+
+def _check(ranked: Sequence[Suspect], causes: Sequence[Cause], setup: Setup, settings: Settings, patch_length: Array) -> Check:
     by_key = {cause.key: cause for cause in causes}
     first = by_key.get(ranked[0].key)
     second = by_key.get(ranked[1].key) if len(ranked) > 1 else None
     if first is None:
-        return "No cause in this job prints that spacing: measure the spacing over ten lines, then check feed and rpm against the job."
+        return "No cause in this job prints that spacing: measure it over ten lines, then check feed and rpm against the job.", ()
     if second is None:
-        return first.check
+        return first.check, ()
     if np.isnan(ranked[1].spacing):
-        return f"{_own_move(first, ranked[0], setup, settings, patch_length)}{second.label} has no spacing of its own here. {second.check}"
+        words, lengths = _own_move(first, ranked[0], setup, settings, patch_length)
+        return f"{words}{second.label} has no spacing of its own here. {second.check}", lengths
     for words, changed in changes_of(settings):
         one = _spacing(first, ranked[0].mark, setup, changed, patch_length)
         two = _spacing(second, ranked[1].mark, setup, changed, patch_length)
         # Factors by which either spacing moves: that, not the spacing itself, is what the change shows.
         move_one, move_two = one / ranked[0].spacing, two / ranked[1].spacing
         if np.isfinite(move_one + move_two) and abs(np.log(move_one / move_two)) > APART * CLOCK_TOLERANCE * 2.0:
-            return (
-                f"Run one stroke with the {words}: {first.label} ({ranked[0].mark}) would print {one * 1e3:.2f} mm, "
-                f"{second.label} ({ranked[1].mark}) {two * 1e3:.2f} mm."
-            )
+            marks = (f"{first.label} ({ranked[0].mark})", f"{second.label} ({ranked[1].mark})")
+            said = f"Run one stroke with the {words}: {marks[0]} would print {{}}, {marks[1]} {{}}."
+            return said, (one, two)
     if first.key == second.key:
-        return f"Both are marks of the same cause. {first.check}"
-    return f"Both move alike with feed and belt speed. {first.check} {second.check}"
+        return f"Both are marks of the same cause. {first.check}", ()
+    return f"Both move alike with feed and belt speed. {first.check} {second.check}", ()
 
 
 def changes_of(settings: Settings) -> tuple[tuple[str, Settings], ...]:
@@ -175,15 +184,15 @@ def changes_of(settings: Settings) -> tuple[tuple[str, Settings], ...]:
     )
 
 
-def _own_move(cause: Cause, suspect: Suspect, setup: Setup, settings: Settings, patch_length: Array) -> str:
-    """How a suspect's own spacing would move, or nothing where it has none."""
+def _own_move(cause: Cause, suspect: Suspect, setup: Setup, settings: Settings, patch_length: Array) -> Check:
+    """How a suspect's own spacing would move, or its own check where it has none."""
     if np.isnan(suspect.spacing):
-        return f"{cause.check} "
+        return f"{cause.check} ", ()
     for words, changed in changes_of(settings):
         moved = _spacing(cause, suspect.mark, setup, changed, patch_length)
         if abs(np.log(moved / suspect.spacing)) > APART * CLOCK_TOLERANCE * 2.0:
-            return f"Run one stroke with the {words}: {cause.label} ({suspect.mark}) would print {moved * 1e3:.2f} mm; "
-    return f"{cause.check} "
+            return f"Run one stroke with the {words}: {cause.label} ({suspect.mark}) would print {{}}; ", (moved,)
+    return f"{cause.check} ", ()
 
 
 def _closer(settings: Settings) -> Settings:

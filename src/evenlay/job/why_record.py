@@ -24,7 +24,11 @@ class SuspectRecord(Closed):
 
 
 class WhyRecord(Closed):
-    """Suspects ranked; whether the best can be told from the second; the check that separates them."""
+    """
+    Suspects ranked; whether the best can be told from the second; the check that separates them.
+
+    ``check`` is a sentence with a pair of braces for each of ``check_lengths``, in SI.
+    """
 
     stamp: Stamp
     job: str
@@ -33,3 +37,4 @@ class WhyRecord(Closed):
     suspects: tuple[SuspectRecord, ...]
     told_apart: bool
     check: str
+    check_lengths: tuple[float, ...]

@@ -161,7 +161,8 @@ def test_two_causes_on_one_spacing_cannot_be_told_apart_and_the_change_named_par
     for key, seen in (("joint", joint), ("chatter", chatter)):
         after = verdict_of(world, seen, setup=setup, settings=changed)
         assert after.suspects[0].key == key
-        assert f"{1e3 * seen:.2f} mm" in verdict.check
+        assert any(abs(length / seen - 1.0) < 1e-9 for length in verdict.lengths)
+    assert verdict.check.count("{}") == 2
 
 
 def test_a_wheel_and_a_joint_that_coincide_move_alike_and_their_own_checks_are_given(world):
@@ -188,8 +189,7 @@ def test_a_dip_has_a_place_and_a_change_of_feed_parts_it_from_the_device(world):
     assert {suspect.key for suspect in verdict.suspects[:2]} == {"feed-dip", "device"}
     assert not verdict.told_apart
     assert "feed by a quarter less" in verdict.check
-    assert "9.00 mm" in verdict.check
-    assert "12.00 mm" in verdict.check
+    assert sorted(verdict.lengths) == pytest.approx([0.009, 0.012])
 
 
 def test_step_overs_of_one_cause_are_never_said_to_be_parted_by_a_change_that_moves_both(world):
