@@ -255,7 +255,8 @@ def pitch_chart(plan: PlanRecord, axis: Axes) -> Axes:
     axis.legend(loc="upper right", fontsize=8, framealpha=0.9, edgecolor="none")
     _log(axis.xaxis, axis.set_xscale)
     _log(axis.yaxis, axis.set_yscale)
-    axis.set_xlim(0.3, 300.0)
+    spacings = [MM * mark.pitches[0][1].value for mark in plan.marks if mark.pitches]
+    axis.set_xlim(min([0.3, *(0.7 * each for each in spacings)]), max([300.0, *(1.4 * each for each in spacings)]))
     axis.set_ylim(FLOOR, max(60.0, 6.0 * plan.worst.high))
     axis.set_xlabel("spacing of the lines [mm]")
     axis.set_ylabel("times just-visible")
