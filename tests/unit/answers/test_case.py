@@ -126,9 +126,9 @@ def test_a_plate_is_entered_as_a_speed_or_as_rpm(jobs):
 def test_a_face_or_step_that_is_not_there_is_named_with_those_that_are(jobs):
     job = jobs.case().job
     assert pick(job, None, None, "job.toml") == pick(job, "face", "finish", "job.toml")
-    with pytest.raises(InputProblems, match='no face "lid".*face'):
+    with pytest.raises(InputProblems, match=r'no face "lid".*face'):
         pick(job, "lid", None, "job.toml")
-    with pytest.raises(InputProblems, match='no step "rough".*finish'):
+    with pytest.raises(InputProblems, match=r'no step "rough".*finish'):
         pick(job, None, "rough", "job.toml")
 
 
