@@ -47,7 +47,7 @@ def test_a_negative_band_stays_negative_where_it_says_so():
 
 @pytest.mark.parametrize("numbers", [(1.0, 2.0, 3.0), (float("nan"), 0.0, 1.0), (1.0, 0.0, float("inf"))])
 def test_a_band_that_does_not_contain_its_value_or_is_not_finite_is_refused(numbers):
-    with pytest.raises(ValueError, match="band|finite"):
+    with pytest.raises(ValueError, match=r"band|finite"):
         Value(*numbers, "guess", "test")
 
 
