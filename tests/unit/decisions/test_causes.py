@@ -263,6 +263,15 @@ def test_a_joint_acts_for_one_patch_length_a_turn(world):
     assert least[1].number == pytest.approx(1e-9 * state.last.stiffness / state.settings.forces[-1], rel=1e-3)
 
 
+@pytest.mark.parametrize("key", ["joint", "wheel", "chatter", "device"])
+def test_contrasts_of_slopes_and_of_tilt_add_as_squares(world, key):
+    state, eye = world.situation(5)
+    links = {link.name: link.number for link in BY_KEY[key].strength(state, eye).chain}
+    slope, tilt = eye.slope_gain * links["swing of the slopes"], eye.tilt_gain_along * links["tilt of the relief"]
+    assert np.all(tilt > 1e-3 * slope)
+    assert links["contrast at the worst tilt"] == pytest.approx(np.sqrt(slope**2 + tilt**2))
+
+
 def test_a_softer_wheel_prints_a_fainter_joint_and_run_out(world):
     for key in ("joint", "wheel"):
         soft, hard = (strength_of(world, key, casing_stiffness=stiffness).visibility for stiffness in (5e6, 100e6))

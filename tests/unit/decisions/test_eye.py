@@ -26,7 +26,15 @@ def test_gains_are_those_of_the_luminance_model_at_its_worst_tilt(world):
         tilt_change=0.0,
     )
     assert light.across.sigma == pytest.approx(gains.sigma)
-    # Along the grain the slopes are flatter, so a tilt shows more.
+    flatter = contrast_gains(
+        slope_rms=unknowns.slope_along,
+        facet_spread=unknowns.facet_spread,
+        floor=unknowns.luminance_floor,
+        tilt=None,
+        roughness_change=0.0,
+        tilt_change=1.0,
+    )
+    assert light.along.theta == pytest.approx(flatter.theta)
     assert np.all(light.along.theta > light.across.theta)
 
 

@@ -40,6 +40,8 @@ def test_the_same_row_and_pass_meet_the_same_luck_whatever_the_candidate():
 def test_beyond_the_table_the_luck_begins_again():
     long = lateral_offsets(lateral_sd=np.full(3, 1e-3), passes=MOST_PASSES + 5)
     assert np.array_equal(long[:, MOST_PASSES:], long[:, :5])
+    for start in range(5, MOST_PASSES - 5, 5):
+        assert not np.array_equal(long[:, start : start + 5], long[:, :5])
 
 
 def test_neighbouring_passes_and_draws_are_not_alike():
