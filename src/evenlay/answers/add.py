@@ -39,12 +39,13 @@ class Learnt:
 
 @dataclass(frozen=True)
 class Added:
-    """Entries written, what they changed, and their doubts."""
+    """Entries written, what they changed, what a new profile says of its two edges, and their doubts."""
 
     folder: Path
     entries: tuple[Entry, ...]
     learnt: tuple[Learnt, ...]
     width: Number | None
+    ramps: tuple[tuple[str, Number], ...]
     remarks: tuple[Remark, ...]
 
 
@@ -86,7 +87,7 @@ def add_footprint_to(
         position, depths, darkness = read_profile(file)
     payload = Footprint(
         force=option("--force", force, "force") if force else starting_settings(case).force,
-        inflation=option("--inflation", inflation, "pressure") if inflation else None,
+        inflation=option("--inflation", inflation, "pressure") if inflation else _own_inflation(case),
         curvature_along=case.setup.curvature_along if made.get("on_face") else 0.0,
         curvature_across=case.setup.curvature_across if made.get("on_face") else 0.0,
         lengths=tuple(option("--length", text, "length") for text in lengths),
@@ -96,6 +97,13 @@ def add_footprint_to(
         from_darkness=darkness,
     )
     return _written(case, [payload], file, about)
+
+
+def _own_inflation(case: Case) -> float | None:
+    """Inflation that the job states now, so that a later change of it is seen; None where it rests on a shipped guess."""
+    key = "wheel.inflation"
+    stated = case.step.wheel.kind == "pneumatic" and key in case.file_only and key not in case.file_only.assumed
+    return case.file_only[key].number if stated else None
 
 
 def add_weight_to(  # noqa: PLR0913 - one argument per group of options
@@ -339,4 +347,13 @@ def _written(case: Case, payloads: Sequence[Footprint | Weight | Depth], file: P
     )
     width = number_of_value(after.width, "length") if after.width is not None and after.width != case.width else None
     new = tuple(remark for remark in after.remarks if remark not in case.remarks)
-    return Added(case.folder, entries, learnt, width, new)
+    return Added(case.folder, entries, learnt, width, _ramps(case, after), new)
+
+
+def _ramps(before: Case, after: Case) -> tuple[tuple[str, Number], ...]:
+    """What the newest profile says of the two edges, where there is a new one."""
+    if len(after.fits) == len(before.fits):
+        return ()
+    fit = after.fits[-1]
+    rows = (("left ramp", fit.ramp_left, "length"), ("right ramp", fit.ramp_right, "length"), ("asymmetry", fit.asymmetry, "share"))
+    return tuple((name, number_of_value(value, kind)) for name, value, kind in rows)

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from evenlay.decisions.candidates import Given, Ranges
 from evenlay.decisions.causes.wheel import WITHOUT_WHEEL
@@ -23,6 +23,9 @@ from evenlay.physics.drive import stall_torque_from_reading
 from evenlay.quantities.errors import InputProblem, InputProblems
 from evenlay.quantities.known import Value
 from evenlay.quantities.remarks import Remark
+
+if TYPE_CHECKING:
+    from evenlay.evidence.footprint import FootprintFit
 
 NOTHING: Final = Value.exact(0.0, "asked", "not there in this set-up")
 
@@ -93,6 +96,7 @@ class Case:
     bounds: Bounds
     remarks: tuple[Remark, ...]
     width: Value | None
+    fits: tuple[FootprintFit, ...]
     evidence_count: int
     inputs_sha256: str
 
@@ -257,7 +261,14 @@ def plate_entered(step: Step) -> bool:
     return any(value is not None and value != NOT_ENTERED for value in (wheel.plate_speed, wheel.plate_rpm))
 
 
-def case_of(folder: Path, *, changes: Mapping[str, str] | None = None, face_id: str | None = None, step_id: str | None = None) -> Case:
+def case_of(
+    folder: Path,
+    *,
+    changes: Mapping[str, str] | None = None,
+    face_id: str | None = None,
+    step_id: str | None = None,
+    force: float | None = None,
+) -> Case:
     """
     Read a job folder and make it ready.
 
@@ -269,6 +280,8 @@ def case_of(folder: Path, *, changes: Mapping[str, str] | None = None, face_id: 
         Keys to try without editing the file.
     face_id, step_id : str, optional
         Else the first of each.
+    force : float, optional
+        Force at which evidence of the wheel is wanted, else that of the job. [N]
 
     Returns
     -------
@@ -286,14 +299,16 @@ def case_of(folder: Path, *, changes: Mapping[str, str] | None = None, face_id: 
     log = read_log(file.parent)
     remarks = [_replaced_remark(each.key, each.written, each.holds_for) for each in file_only.replaced]
     setup = setup_of(file_only, job, face, step)
-    current, used, width = file_only, 0, None
+    current, used, width, fits = file_only, 0, None, ()
     if log.live:
         # Evidence needs the fitting room, which a job without evidence need not load.
         from evenlay.answers.overlay import overlay
 
         central = central_unknowns(unknown_values(file_only, job, step))
-        found = overlay(log, step_id=step.id, now=fingerprint(job, step.id, file_only), file_only=file_only, setup=setup, unknowns=central)
-        current, used, width = file_only.overlaid(found.values), found.used, found.width
+        found = overlay(
+            log, step_id=step.id, now=fingerprint(job, step.id, file_only), file_only=file_only, setup=setup, unknowns=central, force=force
+        )
+        current, used, width, fits = file_only.overlaid(found.values), found.used, found.width, found.fits
         remarks += found.remarks
         if width is not None:
             setup = replace(setup, contact_width=width.number)
@@ -311,6 +326,7 @@ def case_of(folder: Path, *, changes: Mapping[str, str] | None = None, face_id: 
         bounds=bounds_of(current, job, step),
         remarks=tuple(remarks),
         width=width,
+        fits=fits,
         evidence_count=used,
         inputs_sha256=inputs_hash(file, changes),
     )

@@ -36,16 +36,19 @@ class Overlay:
     """
     Values that evidence puts in place of the file's, by dotted key; ``width`` of the pass if a footprint read it [m].
 
-    ``used`` counts the entries that speak.
+    ``used`` counts the entries that speak; ``fits`` are the trapezoids through their profiles.
     """
 
     values: dict[str, Value]
     width: Value | None
+    fits: tuple[FootprintFit, ...]
     used: int
     remarks: tuple[Remark, ...]
 
 
-def overlay(log: EvidenceLog, *, step_id: str, now: Fingerprint, file_only: Effective, setup: Setup, unknowns: Unknowns) -> Overlay:
+def overlay(
+    log: EvidenceLog, *, step_id: str, now: Fingerprint, file_only: Effective, setup: Setup, unknowns: Unknowns, force: float | None = None
+) -> Overlay:
     """
     Combine live evidence with what the file says.
 
@@ -61,6 +64,8 @@ def overlay(log: EvidenceLog, *, step_id: str, now: Fingerprint, file_only: Effe
     setup : Setup
     unknowns : Unknowns
         One row, the central values.
+    force : float, optional
+        Force at which the wheel is wanted; that of the file if not given. Away from the prints it is known less well. [N]
 
     Returns
     -------
@@ -97,18 +102,20 @@ def overlay(log: EvidenceLog, *, step_id: str, now: Fingerprint, file_only: Effe
         for name in log.raw_changed
     ]
     values: dict[str, Value] = {}
-    width, said = _footprints(spoken, file_only, setup, unknowns, values)
+    at = file_only["settings.force"].number if force is None else force
+    width, fits, said = _footprints(spoken, file_only, setup, unknowns, values, at)
     remarks += said
     remarks += _removal(spoken, file_only, values)
-    return Overlay(values, width, len(spoken), tuple(remarks))
+    return Overlay(values, width, fits, len(spoken), tuple(remarks))
 
 
 def _footprints(
-    entries: Sequence[Entry], file_only: Effective, setup: Setup, unknowns: Unknowns, values: dict[str, Value]
-) -> tuple[Value | None, list[Remark]]:
+    entries: Sequence[Entry], file_only: Effective, setup: Setup, unknowns: Unknowns, values: dict[str, Value], force: float
+) -> tuple[Value | None, tuple[FootprintFit, ...], list[Remark]]:
     prints: list[Print] = []
     remarks: list[Remark] = []
     fits: list[FootprintFit] = []
+    ruled: Value | None = None
     for entry in entries:
         payload = entry.payload
         if not isinstance(payload, Footprint):
@@ -126,6 +133,8 @@ def _footprints(
             sizes = from_lengths(lengths=payload.lengths, widths=widths, ramp=known_ramp, where=where)
             length = sizes.patch_length
             remarks += sizes.remarks
+            if payload.widths and not payload.depths:
+                ruled = sizes.half_depth_width.value()
         prints.append(
             Print(
                 force=payload.force,
@@ -138,8 +147,7 @@ def _footprints(
             )
         )
     if not prints:
-        return None, remarks
-    force = file_only["settings.force"].number
+        return None, (), remarks
     inflation = file_only["wheel.inflation"].number if "wheel.inflation" in file_only else math.nan
     wheel = wheel_of(setup, unknowns)
     key = STIFFNESS_KEY.get(setup.wheel_kind)
@@ -153,7 +161,9 @@ def _footprints(
         values["wheel.edge_ramp"] = edge.at(force=force, inflation=inflation)
         remarks += edge.remarks
     flat = setup.crown_curvature == 0.0 and setup.curvature_across == 0.0
-    return (fits[-1].half_depth_width if fits and flat else None), remarks
+    # A profile reads the width better than a ruler does.
+    width = fits[-1].half_depth_width if fits else ruled
+    return (width if flat else None), tuple(fits), remarks
 
 
 def fitted(payload: Footprint, where: str) -> FootprintFit:

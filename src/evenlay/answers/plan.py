@@ -102,7 +102,13 @@ def plan_job(
         return _record(_as_set(case, draws, bench))
     few = draw_unknowns(case.values, count=COARSE, seed=seed)
     choice = _chosen(case, bench, workbench(case.setup, few.unknowns, few.weights, case.bounds), progress)
-    return _record(_Worked(case, draws, bench, evaluate(bench, choice.front[choice.chosen].settings), choice))
+    settings = choice.front[choice.chosen].settings
+    if case.evidence_count and case.given.force is None:
+        # What prints say of the wheel is said again at the force that was chosen: less sure away from theirs.
+        case = case_of(folder, changes=changes, face_id=face_id, step_id=step_id, force=settings.force)
+        draws = draw_unknowns(case.values, count=COUNT, seed=seed)
+        bench = workbench(case.setup, draws.unknowns, draws.weights, case.bounds)
+    return _record(_Worked(case, draws, bench, evaluate(bench, settings), choice))
 
 
 def _as_set(case: Case, draws: Draws, bench: Workbench) -> _Worked:

@@ -104,6 +104,8 @@ def show_added(added: Added) -> None:
         typer.echo(f"Added evidence {entry.id} ({entry.kind}) to {added.folder}")
     if added.width is not None:
         typer.echo(f"  half-depth width of the pass: {band(added.width)}")
+    if added.ramps:
+        say("; ".join(f"{name} {band(number)}" for name, number in added.ramps), indent="  ", hang="    ")
     for learnt in added.learnt:
         say(f"{learnt.key}: {band(learnt.after)}; was {band(learnt.before)}", indent="  ", hang="    ")
     if not added.learnt and added.width is None:

@@ -136,9 +136,7 @@ class Settings(Record):
     rounds: Annotated[int | Literal["choose"], Whole(1, 50, "complete coverings of the face", (CHOOSE,))] = CHOOSE
     offsets: Annotated[tuple[Quantity, ...] | str, Offsets("sideways shift of each round")] = CHOOSE
     taper: Annotated[Setting, Amount("ratio", "0.2", "1", "force of each later round over the one before", (CHOOSE,))] = CHOOSE
-    dither: Annotated[
-        Setting | None, Amount("length", "0 mm", "100 mm", "amplitude of a side-to-side motion along each pass", (CHOOSE,))
-    ] = None
+    dither: Annotated[Quantity | None, Amount("length", "0 mm", "100 mm", "amplitude of a side-to-side motion along each pass")] = None
     dither_length: Annotated[Quantity | None, Amount("length", "1 mm", "20 m", "length of one side-to-side motion")] = None
 
 
