@@ -70,12 +70,13 @@ def band(number: Number, *, inch: bool = False, digits: int = 3) -> str:
     centre = quantity(number.value, number.kind, inch=inch, digits=digits)
     if number.low == number.high:
         return centre if number.known == "asked" else f"{centre}, {number.known}"
-    low, high = (quantity(edge, number.kind, inch=inch, digits=digits) for edge in (number.low, number.high))
+    # All three in the unit of the centre, so that the eye compares numbers and not units.
+    unit = centre.rsplit(" ", 1)[1] if " " in centre else None
+    low, high = (format_quantity(edge, number.kind, "inch" if inch else "metric", digits, unit=unit) for edge in (number.low, number.high))
     if low == high:
         return f"{centre}, {number.known}"
-    one, unit = low.rsplit(" ", 1) if " " in low else (low, "")
-    same = unit and high.endswith(f" {unit}")
-    return f"{centre} ({one if same else low} to {high}), {number.known}"
+    one = low.rsplit(" ", 1)[0] if unit is not None and low.endswith(f" {unit}") else low
+    return f"{centre} ({one} to {high}), {number.known}"
 
 
 def remarks(found: Iterable[RemarkRecord], *, levels: Sequence[str]) -> None:

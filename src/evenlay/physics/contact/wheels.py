@@ -46,7 +46,7 @@ class PassContact:
     Attributes
     ----------
     patch_length : ndarray (n,)
-        Contact length along the grain at mid width; 0 where the belt bridges there. [m]
+        Contact length along the grain at mid width; where the belt bridges there, at the place that touches first. [m]
     flattening : ndarray (n,)
         Overlap of the undeformed wheel with the part at mid width; negative where it bridges. [m]
     peak_pressure, mean_pressure : ndarray (n,)
@@ -119,6 +119,17 @@ def _remarks(wheel: Wheel, law: StripLaw, depth: Array, ramp: Array) -> tuple[Re
             )
         )
     return tuple(found)
+
+
+def _bridging(middle: Array) -> tuple[Remark, ...]:
+    """A belt whose middle does not touch."""
+    if float(middle[0]) > 0.0:
+        return ()
+    message = (
+        f"the belt bridges the hollow: its middle stays {1e6 * max(-float(middle[0]), 0.0):.0f} µm off and its two edges carry all of the "
+        "load, so each pass cuts two strips. A crowned, softer or narrower wheel would reach the middle"
+    )
+    return (Remark("belt-bridges-hollow", "caution", message, "derived: crown against hollow", "face.radius"),)
 
 
 def _overloaded(carried: NDArray[np.bool_]) -> tuple[Remark, ...]:
@@ -204,7 +215,8 @@ def pass_contact(
     wanted = edge_ramp(wheel, speed=rim)
     ramp = np.broadcast_to(np.minimum(wanted, LONGEST_RAMP * wheel.width), load.shape)
     return PassContact(
-        patch_length=2.0 * strip_half_length(law, middle),
+        # Where the middle bridges a hollow the belt still cuts at its edges: their patch is the one that counts.
+        patch_length=2.0 * strip_half_length(law, np.where(middle > 0.0, middle, depth)),
         flattening=middle,
         peak_pressure=strip_peak(law, depth),
         mean_pressure=load / area,
@@ -212,5 +224,5 @@ def pass_contact(
         contact_width=width,
         tension_pressure=np.broadcast_to(law.onset, load.shape),
         profile=softened_profile(width=wheel.width, hard=np.broadcast_to(hard, (load.size, belt.size)), ramp=ramp),
-        remarks=_remarks(wheel, law, depth, wanted) + _overloaded(carried),
+        remarks=_remarks(wheel, law, depth, wanted) + _overloaded(carried) + _bridging(middle),
     )
