@@ -367,6 +367,10 @@ def _other(error: Exception) -> int:
         from evenlay.cli.screens import show_no_plan
 
         return show_no_plan(error)
+    if isinstance(error, ValueError):
+        # A model refused its input: a finding about the set-up, told as one, never as a trace of the program.
+        typer.echo(f"This set-up cannot be worked out: {error}. Nothing was written; check the job file against its how-to.", err=True)
+        return Exit.INPUT_PROBLEMS
     if isinstance(error, Stopped):
         typer.echo("Stopped; nothing was written.", err=True)
         return Exit.INPUT_PROBLEMS

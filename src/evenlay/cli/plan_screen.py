@@ -81,7 +81,8 @@ def _settings(plan: PlanRecord, *, inch: bool) -> None:
     feed = one("feed", quantity(settings.feed, "speed", inch=inch))
     step = one("step_over", quantity(settings.step_over, "length", inch=inch))
     say(f"Force {force}, belt {belt}, feed {feed}, step-over {step}.", hang="  ")
-    later = f", each later round {settings.taper:.2g} of the force before ({known['taper']})" if settings.rounds > 1 else ""
+    alike = "all with the same force" if settings.taper == 1.0 else f"each later round {settings.taper:.2g} of the force before"
+    later = f", {alike} ({known['taper']})" if settings.rounds > 1 else ""
     plural = "s" if settings.rounds > 1 else ""
     say(f"{settings.rounds} round{plural} ({known['rounds']}) shifted by {shifts} ({known['offsets']}){later}.", hang="  ")
     say(f"Time {band(plan.time.total)}, for {plan.time.passes} passes.", hang="  ")
