@@ -58,7 +58,7 @@ class Surface:
     source: str = ""
 
     def __post_init__(self) -> None:  # noqa: D105
-        height = np.array(self.height, dtype=np.float64, order="C")
+        height = _kept(self.height)
         if height.ndim != 2 or height.shape[0] < 1 or height.shape[1] < 2:
             raise ValueError("height must have rows and columns, at least one row of two points")
         if np.any(np.isinf(height)):
@@ -99,6 +99,14 @@ class Surface:
     def length_y(self) -> float:
         """First to last row; 0 for a trace. [m]"""
         return (self.height.shape[0] - 1) * self.spacing_y
+
+
+def _kept(height: ArrayLike) -> Floats:
+    """The heights as they are where nobody can change them any more, else a copy: a large map is not held twice."""
+    owned = isinstance(height, np.ndarray) and height.base is None and not height.flags.writeable
+    if owned and height.dtype == np.float64 and height.flags.c_contiguous:  # type: ignore[union-attr]
+        return height  # type: ignore[return-value]
+    return np.array(height, dtype=np.float64, order="C")
 
 
 def trace(height: ArrayLike, *, spacing: float, along: Grain = "", source: str = "") -> Surface:
