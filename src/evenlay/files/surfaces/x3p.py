@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 
 from evenlay.files.bounded import problem
 from evenlay.files.surfaces.grid import LARGEST, Floats, counted, even_spacing, size_of, surface_of, unreadable
+from evenlay.files.surfaces.words import fields_of, lines_of, own_words
 from evenlay.files.surfaces.x3p_index import ALLOWED, Axis, Index, read_index
 from evenlay.files.whole import write_whole
-from evenlay.physics.surface_numbers.surface import GRAINS, Grain, Surface
+from evenlay.physics.surface_numbers.surface import Grain, Surface
 
 MAIN: Final = "main.xml"
 CHECKSUM: Final = "md5checksum.hex"
@@ -203,23 +204,7 @@ def _own(path: Path, archive: zipfile.ZipFile) -> tuple[Grain, str]:
         return "", ""
     with archive.open(_member(path, archive, OWN)) as stream:
         text = stream.read(LARGEST_INDEX // 1000).decode("utf-8", errors="replace")
-    found = dict(line.split(" = ", 1) for line in text.split("\n") if " = " in line)
-    along = found.get("grain along", "")
-    grain: Grain = along if along in GRAINS else ""
-    return grain, unescaped(found.get("source", ""))
-
-
-def escaped(text: str) -> str:
-    """Any text as one line of plain ASCII, and back by `unescaped`."""
-    return text.encode("unicode_escape").decode("ascii")
-
-
-def unescaped(text: str) -> str:
-    """Text of an escaped line; the line itself if it is not one."""
-    try:
-        return text.encode("ascii").decode("unicode_escape").encode("utf-16", "surrogatepass").decode("utf-16")
-    except UnicodeError:
-        return text
+    return own_words(fields_of(text.split("\n")))
 
 
 def write_x3p(path: Path, surface: Surface) -> None:
@@ -240,11 +225,11 @@ def write_x3p(path: Path, surface: Surface) -> None:
     surface has neither, and the standard's form would need made-up dates. The same surface gives the same bytes.
     """
     data = np.ascontiguousarray(surface.height, dtype="<f8").tobytes()
-    own = surface.along or surface.source
+    own = lines_of(surface)
     index = _index_text(surface, _digest(data), VENDOR if own else "").encode("utf-8")
     members = {MAIN: index, CHECKSUM: f"{_digest(index)} *{MAIN}\n".encode(), DATA: data}
     if own:
-        members[OWN] = f"grain along = {surface.along}\nsource = {escaped(surface.source)}\n".encode()
+        members[OWN] = "".join(f"{line}\n" for line in own).encode("ascii")
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w") as archive:
         for name, content in members.items():
