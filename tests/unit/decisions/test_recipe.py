@@ -183,6 +183,8 @@ def test_progress_rises_and_never_passes_its_total():
     )
     done = [row[0] for row in seen]
     assert done == sorted(done)
+    # Once for every candidate outlined, once for every one scored coarsely or passed over, once for every one scored in full.
+    assert len(done) == 2 * 6 + 6
     assert all(0 < now <= total for now, total in seen)
 
 
