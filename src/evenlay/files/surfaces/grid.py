@@ -168,7 +168,7 @@ def surface_of(path: Path, height: Floats, spacing: tuple[float, float], *, alon
     return Surface(height, spacing_x=spacing[0], spacing_y=spacing[1] if rows > 1 else 0.0, along=along, source=source or path.name)
 
 
-def even_spacing(path: Path, position: Floats, name: str) -> float:
+def even_spacing(path: Path, position: Floats, name: str, within: float = EVEN) -> float:
     """
     Spacing of positions that stand in the file one by one.
 
@@ -180,6 +180,8 @@ def even_spacing(path: Path, position: Floats, name: str) -> float:
         Positions in the order of the columns (last axis); other axes are repetitions of it. NaN where missing. [m]
     name : str
         Name of the axis.
+    within : float
+        How far a position may lie from the even grid, in spacings. [-]
 
     Returns
     -------
@@ -189,7 +191,7 @@ def even_spacing(path: Path, position: Floats, name: str) -> float:
     Raises
     ------
     InputProblems
-        If they do not rise in even steps, within `EVEN` of a step.
+        If they do not rise in even steps.
     """
     allowed = "only even grids are read; save it on an even grid from the program that made it"
     number = position.shape[-1]
@@ -206,6 +208,6 @@ def even_spacing(path: Path, position: Floats, name: str) -> float:
     wanted = first[0] + spacing * np.arange(number)
     for begin in range(0, len(table), 1024):
         away = np.abs(table[begin : begin + 1024] - wanted)
-        if not np.fmax.reduce(away, axis=None, initial=0.0) <= EVEN * spacing:
+        if not np.fmax.reduce(away, axis=None, initial=0.0) <= within * spacing:
             raise problem(path, f"positions along {name} are not in even steps", allowed)
     return spacing
