@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from evenlay.files.bounded import problem
 from evenlay.files.surfaces.grid import LARGEST, content_of, counted, surface_of
@@ -120,7 +121,7 @@ def _metres(text: str) -> float:
     return number if math.isfinite(number) else math.nan
 
 
-def _grey(path: Path, head: bytes, pixels: list[bytes]) -> np.ndarray[tuple[int, int], np.dtype[np.uint16]]:
+def _grey(path: Path, head: bytes, pixels: list[bytes]) -> NDArray[np.uint16]:
     """Pixels, unpacked from a picture that holds nothing but them: nothing else of the file reaches the decoder."""
     from PIL import Image
 
@@ -129,7 +130,7 @@ def _grey(path: Path, head: bytes, pixels: list[bytes]) -> np.ndarray[tuple[int,
         with Image.open(bare, formats=("PNG",)) as picture:
             if picture.mode != "I;16":
                 raise problem(path, "its grey is not 16 bits deep", ALLOWED)
-            return np.asarray(picture)
+            return np.asarray(picture, dtype=np.uint16)
     except (OSError, SyntaxError, ValueError, EOFError, zlib.error, struct.error) as error:
         raise problem(path, f"its pixels cannot be unpacked ({str(error)[:80]})", DAMAGED) from None
 
@@ -157,13 +158,11 @@ def write_height_image(path: Path, surface: Surface) -> None:
     rows, across = surface.height.shape
     lowest, highest = float(np.nanmin(surface.height)), float(np.nanmax(surface.height))
     step = (highest - lowest) / (HIGHEST_GREY - 1) or 1e-12
-    grey = np.zeros((rows, across), dtype=">u2")
-    measured = surface.measured
-    grey[measured] = np.clip(np.rint((surface.height[measured] - lowest) / step) + 1, 1, HIGHEST_GREY)
     words = [f"{name} = {number!r}" for name, number in zip(NEEDED, (surface.spacing_x, surface.spacing_y, lowest, step), strict=True)]
     texts = [line.partition(" = ") for line in (*words, *lines_of(surface))]
     packer = zlib.compressobj(6)
-    packed = b"".join([packer.compress(b"\0" + row.tobytes()) for row in grey] + [packer.flush()])
+    greys = (np.clip(np.rint((row - lowest) / step) + 1, 1, HIGHEST_GREY) for row in surface.height)
+    packed = b"".join([packer.compress(b"\0" + np.nan_to_num(grey).astype(">u2").tobytes()) for grey in greys] + [packer.flush()])
     parts = [_chunk(b"IHDR", struct.pack(">IIBBBBB", across, rows, 16, 0, 0, 0, 0))]
     parts += [_chunk(b"tEXt", f"{name}\0{value}".encode("latin-1")) for name, _, value in texts]
     parts += [_chunk(b"IDAT", packed), _chunk(b"IEND", b"")]
