@@ -395,7 +395,7 @@ def quiet(arguments):
     return code, err.buffer.getvalue().decode()
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(
         st.one_of(TEXTS, st.sampled_from(["start", "check", "why", "add", "undo", "footprint", "weight", "--json", "--help", "--face"])),
@@ -409,7 +409,7 @@ def test_no_list_of_arguments_gives_a_traceback(tmp_path_factory, arguments):
     assert "Traceback" not in err
 
 
-@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_text_of_an_option_gives_a_traceback(standing_job, data):
     command = data.draw(st.sampled_from(sorted(OPTIONS)))
