@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from evenlay.files.bounded import problem
-from evenlay.files.surfaces.grid import Floats, counted
+from evenlay.files.surfaces.grid import FARTHEST, Floats, counted
 
 ALLOWED: Final = "only even grids are read; save it on an even grid from the program that made it"
 
@@ -57,15 +57,15 @@ def gridded(path: Path, x: Floats, y: Floats, height: Floats, *, within: float) 
 
 def _places(path: Path, position: Floats, name: str, within: float) -> tuple[np.ndarray[tuple[int], np.dtype[np.int64]], float]:
     """Number of the column or row of each point, and their distance."""
-    if not np.all(np.isfinite(position)):
+    if np.any(np.isnan(position)):
         raise problem(path, f"a position along {name} is missing", ALLOWED)
+    if not np.all(np.abs(position) <= FARTHEST):
+        raise problem(path, f"positions along {name} are no lengths on a piece", "check the unit")
     distinct = np.unique(position)
     gaps = np.diff(distinct)
     if len(gaps) == 0:
         return np.zeros(len(position), dtype=np.int64), 0.0
     length = float(distinct[-1] - distinct[0])
-    if not length < np.inf:
-        raise problem(path, f"positions along {name} are no lengths", ALLOWED)
     number = round(length / float(np.median(gaps[gaps > within * gaps.max()])))
     spacing = length / number
     if not spacing > 0.0:

@@ -29,6 +29,9 @@ LONGEST: Final = 10.0
 HIGHEST: Final = 100.0
 """Height, beyond which a unit is wrong or a mark for missing points was taken for a height. [m]"""
 
+FARTHEST: Final = 1e6
+"""Position, beyond which a unit is wrong. [m]"""
+
 EVEN: Final = 1e-3
 """How far a position may lie from an even grid, in spacings. [-]"""
 
@@ -82,14 +85,14 @@ def unreadable(path: Path, error: Exception, allowed: str) -> InputProblems:
 
 def content_of(path: Path, largest: int, what: str) -> bytes:
     """All bytes of a file, bounded; the same problems as `size_of`."""
-    size_of(path, largest, what)
+    size = size_of(path, largest, what)
     try:
         with path.open("rb") as file:
-            content = file.read(largest + 1)
+            content = file.read(size + 1)
     except OSError as error:
         raise unreadable(path, error, f"give {what}") from None
-    if len(content) > largest:
-        raise problem(path, f"it is larger than {largest / 1e6:g} MB", f"{what} is at most {largest / 1e6:g} MB; cut out a part")
+    if len(content) != size:
+        raise problem(path, "it changed while it was read", "wait until it is written, then read it again")
     return content
 
 
@@ -196,6 +199,8 @@ def even_spacing(path: Path, position: Floats, name: str, within: float = EVEN) 
     allowed = "only even grids are read; save it on an even grid from the program that made it"
     number = position.shape[-1]
     table = position.reshape(-1, number)
+    if not np.fmax.reduce(np.abs(table), axis=None, initial=0.0) <= FARTHEST:
+        raise problem(path, f"positions along {name} are no lengths on a piece", "check the unit")
     whole = table[~np.isnan(table).any(axis=1)]
     if len(whole) == 0:
         raise problem(path, f"positions along {name} are missing", allowed)

@@ -72,7 +72,7 @@ def read_height_image(path: Path) -> Surface:
             lines.append(f"{name.decode('latin-1')} = {value.decode('latin-1')}".replace("\n", " "))
     if len(head) != 13 or not pixels:
         raise problem(path, "the picture has no head or no pixels", DAMAGED)
-    across, rows, depth, colour = struct.unpack(">IIBB", head[:10])
+    across, rows, depth, colour, _, _, interlaced = struct.unpack(">IIBBBBB", head)
     fields = fields_of(lines)
     scale = [_metres(fields.get(name.lower(), "")) for name in NEEDED]
     lacking = [name for name, number in zip(NEEDED, scale, strict=True) if math.isnan(number)]
@@ -81,13 +81,16 @@ def read_height_image(path: Path) -> Surface:
         raise problem(path, found, ALLOWED)
     if (depth, colour) != (16, 0):
         raise problem(path, f"it has {depth} bits of {'grey' if colour == 0 else 'colour'}", ALLOWED)
-    counted(path, across, rows)
+    if interlaced:
+        raise problem(path, "its rows are interlaced", "save it without interlacing")
+    _check_size(path, pixels, counted(path, across, rows) * 2 + rows)
     grey = _grey(path, head, pixels)
     spacing_x, spacing_y, lowest, step = scale
     height = np.empty((rows, across))
     with np.errstate(over="ignore", invalid="ignore"):
-        np.multiply(grey, step, out=height)
-        height += lowest - step
+        np.subtract(grey, 1.0, out=height)
+        height *= step
+        height += lowest
     height[grey == 0] = np.nan
     along, source = own_words(fields)
     return surface_of(path, height, (spacing_x, spacing_y), along=along, source=source)
@@ -111,6 +114,21 @@ def _chunks(path: Path, content: bytes) -> Iterator[tuple[bytes, bytes]]:
         yield kind, body
         place += 12 + length
     raise problem(path, f"the picture has more than {MOST_CHUNKS} parts", ALLOWED)
+
+
+def _check_size(path: Path, pixels: list[bytes], wanted: int) -> None:
+    """Unpack the pixels in small pieces, and keep nothing but their number: a decoder fills up what is lacking with zeros."""
+    unpacker, found, piece = zlib.decompressobj(), 0, 1 << 20
+    try:
+        for packed in pixels:
+            new = piece
+            while (packed or new == piece) and found <= wanted and not unpacker.eof:
+                new = len(unpacker.decompress(packed, piece))
+                found, packed = found + new, unpacker.unconsumed_tail
+    except zlib.error as error:
+        raise problem(path, f"its pixels cannot be unpacked ({str(error)[:80]})", DAMAGED) from None
+    if found != wanted or not unpacker.eof:
+        raise problem(path, f"its pixels unpack to {'more' if found > wanted else 'less'} than its size needs", DAMAGED)
 
 
 def _metres(text: str) -> float:

@@ -13,9 +13,9 @@ from typing import Final
 
 import numpy as np
 
-from evenlay.files.bounded import problem, read_text
+from evenlay.files.bounded import decoded, problem
 from evenlay.files.surfaces.columns import gridded
-from evenlay.files.surfaces.grid import LARGEST_TEXT, MOST_POINTS, Floats, counted, even_spacing, surface_of
+from evenlay.files.surfaces.grid import LARGEST_TEXT, MOST_POINTS, Floats, content_of, counted, even_spacing, surface_of
 from evenlay.files.surfaces.words import escaped, own_words
 from evenlay.files.whole import write_whole
 from evenlay.job.amounts import nearest_word, one_line
@@ -97,7 +97,7 @@ def read_surface_text(path: Path) -> Surface:
     InputProblems
         With what is missing or wrong, by line where there is one.
     """
-    text = read_text(path, largest=LARGEST_TEXT, what=WHAT)
+    text = decoded(path, content_of(path, LARGEST_TEXT, WHAT), WHAT)
     remarks, layout = _layout(path, text)
     along, source = own_words(remarks)
     spacing_x, spacing_y, unit = _remarked(path, remarks, layout)
