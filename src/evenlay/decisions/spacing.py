@@ -161,6 +161,9 @@ def _check(ranked: Sequence[Suspect], causes: Sequence[Cause], setup: Setup, set
     if np.isnan(ranked[1].spacing):
         words, lengths = _own_move(first, ranked[0], setup, settings, patch_length)
         return f"{words}{second.label} has no spacing of its own here. {second.check}", lengths
+    if np.isnan(ranked[0].spacing):
+        words, lengths = _own_move(second, ranked[1], setup, settings, patch_length)
+        return f"{words}{first.label} has no spacing of its own here. {first.check}", lengths
     for words, changed in changes_of(settings):
         one = _spacing(first, ranked[0].mark, setup, changed, patch_length)
         two = _spacing(second, ranked[1].mark, setup, changed, patch_length)

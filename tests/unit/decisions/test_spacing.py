@@ -218,3 +218,49 @@ def test_the_best_suspect_alone_brings_its_own_check(world):
         causes=(joint,), direction="along", spacing=0.01, tolerance=0.03, setup=world.setup, settings=SETTINGS, patch_length=PATCH
     )
     assert verdict.check == joint.check
+
+
+def test_where_the_second_best_has_no_spacing_the_best_ones_own_move_is_the_check(world):
+    verdict = verdict_of(world, 0.030, direction="across")
+    assert [suspect.key for suspect in verdict.suspects[:2]] == ["overlap", "belt-lines"]
+    assert verdict.check.startswith("Run one stroke with the step-over by a tenth less")
+    assert "has no spacing of its own" in verdict.check
+
+
+def test_where_the_best_has_no_spacing_the_second_ones_own_move_is_the_check(world):
+    verdict = verdict_of(world, 0.0041, direction="across")
+    assert [suspect.key for suspect in verdict.suspects[:2]] == ["belt-lines", "other"]
+    verdict = verdict_of(world, 0.0270, direction="across")
+    assert [suspect.key for suspect in verdict.suspects[:2]] == ["belt-lines", "overlap"]
+    assert verdict.check.startswith("Run one stroke with the step-over by a tenth less: overlap of passes")
+    assert "belt high spots has no spacing of its own" in verdict.check
+    assert "move alike" not in verdict.check
+
+
+def test_where_neither_of_the_best_has_a_spacing_both_checks_are_given(world):
+    unknown = replace(world.setup, chatter_frequency=math.nan, feed_dip_length=math.nan, device_bandwidth=math.nan)
+    verdict = verdict_of(world, 0.0251, setup=unknown)
+    assert {suspect.key for suspect in verdict.suspects[:2]} <= {"chatter", "feed-dip", "device"}
+    assert not verdict.told_apart
+    by_key = {cause.key: cause for cause in REGISTER}
+    for suspect in verdict.suspects[:2]:
+        assert by_key[suspect.key].check in verdict.check
+
+
+def test_a_best_one_that_no_easy_change_moves_brings_its_own_check(world):
+    # A dip has a length of its own: neither speed, feed nor step-over moves it.
+    setup = replace(world.setup, feed_dip_length=0.0125, chatter_frequency=math.nan, device_bandwidth=math.nan)
+    verdict = verdict_of(world, 0.025, setup=setup)
+    (dip,) = [cause for cause in REGISTER if cause.key == "feed-dip"]
+    assert verdict.suspects[0].key == "feed-dip"
+    assert verdict.check.startswith(dip.check)
+    assert "Run one stroke" not in verdict.check.removeprefix(dip.check)
+
+
+def test_two_spacings_of_one_cause_are_said_to_be_one_cause(world):
+    (overlap,) = [cause for cause in REGISTER if cause.key == "overlap"]
+    verdict = suspects(
+        causes=(overlap,), direction="across", spacing=0.0212, tolerance=0.5, setup=world.setup, settings=SETTINGS, patch_length=PATCH
+    )
+    assert [suspect.key for suspect in verdict.suspects[:2]] == ["overlap", "overlap"]
+    assert overlap.check in verdict.check or "Run one stroke" in verdict.check
