@@ -126,3 +126,10 @@ def test_an_instrument_without_scatter_is_refused(wrong):
 def test_every_measurement_reads_an_unknown_of_the_plan_or_a_size_of_its_contact():
     known = {*UNKNOWN_NAMES, "patch_length", "ramp"}
     assert {seen.quantity for measurement in MEASUREMENTS for seen in measurement.observables} <= known
+
+
+def test_a_reading_that_leaves_few_draws_even_at_the_widest_kernel_still_gives_a_width():
+    # Three exact readings of unknowns that do not matter together: hardly any draw lies near, whatever the kernel.
+    observed = [(Z[:, index], Observable("a", noise=1e-6)) for index in range(12)]
+    ratio = expected_ratio(answer=ANSWER, observed=observed)
+    assert 0.0 <= ratio < 0.6
