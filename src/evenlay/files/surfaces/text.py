@@ -32,6 +32,9 @@ ALLOWED: Final = (
 LONGEST_LINE: Final = 4_000_000
 """Characters of a line. [-]"""
 
+MOST_REMARKS: Final = 200
+"""Lines in which a remark is looked for. [-]"""
+
 FURTHEST: Final = 0.1
 """How far a written position may lie from an even grid: positions are often written short. [spacings]"""
 
@@ -132,12 +135,12 @@ def _lines(text: str, begin: int = 0) -> Iterator[tuple[int, str]]:
 
 def _layout(path: Path, text: str) -> tuple[dict[str, str], Layout]:
     remarks: dict[str, str] = {}
-    for place, line in _lines(text):
+    for number, (place, line) in enumerate(_lines(text)):
         if len(line) > LONGEST_LINE:
             raise problem(path, f"a line has more than {LONGEST_LINE // 10**6} million characters", ALLOWED)
         if line.lstrip().startswith("#"):
-            name, found, value = line.lstrip(" \t#").partition("=")
-            if found and len(remarks) < 100:
+            name, found, value = line[:2000].lstrip(" \t#").partition("=")
+            if found and number < MOST_REMARKS:
                 remarks.setdefault(re.sub(r"[ _]", "", name).lower(), value.strip())
         elif line.strip():
             separator = next((one for one in (";", "\t", ",") if one in line), "")
@@ -234,10 +237,13 @@ def _value(cell: str, unit: str) -> float:
 
 def _values(cells: list[str], units: tuple[str, ...]) -> list[float]:
     """Cells of a row in metres; one unit for all, or one each."""
-    if len(units) == 1 and units[0] in POWERS:
-        suffix = f"e{POWERS[units[0]]}"
+    suffixes = [f"e{POWERS[unit]}" for unit in units if unit in POWERS]
+    if len(suffixes) == len(units):
         try:
-            return [float(cell + suffix) for cell in cells]
+            if len(units) == 1:
+                suffix = suffixes[0]
+                return [float(cell + suffix) for cell in cells]
+            return [float(cell + suffix) for cell, suffix in zip(cells, suffixes, strict=True)]
         except ValueError:
             pass
     return [_value(cell, unit) for cell, unit in zip(cells, units * len(cells) if len(units) == 1 else units, strict=True)]

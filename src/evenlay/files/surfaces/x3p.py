@@ -29,7 +29,7 @@ OWN: Final = "evenlay.txt"
 
 VENDOR: Final = "urn:evenlay:surface:1"
 
-LARGEST_INDEX: Final = 128_000_000
+LARGEST_INDEX: Final = 64_000_000
 """Bytes of main.xml unpacked. [-]"""
 
 MOST_MEMBERS: Final = 1000
@@ -203,7 +203,7 @@ def _own(path: Path, archive: zipfile.ZipFile) -> tuple[Grain, str]:
     if OWN not in _members(archive):
         return "", ""
     with archive.open(_member(path, archive, OWN)) as stream:
-        text = stream.read(LARGEST_INDEX // 1000).decode("utf-8", errors="replace")
+        text = stream.read(100_000).decode("utf-8", errors="replace")
     return own_words(fields_of(text.split("\n")))
 
 
