@@ -10,6 +10,8 @@ from evenlay.quantities.errors import InputProblems
 
 CACHE = Path(__file__).resolve().parents[4] / ".cache" / "real-inputs"
 
+PAGE = Path(__file__).resolve().parents[4] / "docs" / "reference" / "surface-files.md"
+
 SDF = 39
 X3P = 39
 """How many sample files each archive holds. [-]"""
@@ -37,6 +39,17 @@ needed = pytest.mark.skipif(not samples(".sdf"), reason="sample files are not th
 @needed
 def test_every_sample_file_is_looked_at():
     assert (len(samples(".sdf")), len(samples(".x3p"))) == (SDF, X3P)
+
+
+@needed
+def test_the_page_says_how_many_are_read_and_refused():
+    refused = [next((part for part in REFUSED if part in path.name), "") for path in samples(".x3p")]
+    clouds = refused.count("point_cloud") + refused.count("ISO5436-sample2")
+    layers, uneven = refused.count("layers"), refused.count("irregular")
+    page = PAGE.read_text(encoding="utf-8")
+    assert f"All {SDF} SDF files read the same" in page
+    assert f"Of {X3P} X3P files {X3P - clouds - layers - uneven} read the same; {clouds + layers + uneven} are refused" in page
+    assert f"{clouds} clouds of points, {layers} with several layers, {uneven} on uneven grids" in page
 
 
 @needed
