@@ -184,6 +184,17 @@ def test_heights_in_the_index_are_read(tmp_path):
     assert np.array_equal(open_surface(tmp_path / "a").height, [[NAN, 1e-6, 2e-6], [NAN, 0.0, 3e-6]], equal_nan=True)
 
 
+def test_points_with_positions_of_their_own_are_read_though_the_first_are_missing(tmp_path):
+    def index(text):
+        text = in_index(["", "1e-6;1", "2e-6;2", "0;3", "1e-6;4", "2e-6;5"])(text)
+        return text.replace("<CX><AxisType>I</AxisType>", "<CX><AxisType>A</AxisType>").replace("<Increment>4e-06<", "<Increment>1.0<")
+
+    (tmp_path / "a").write_bytes(x3p(tmp_path, index=index))
+    read = open_surface(tmp_path / "a")
+    assert np.array_equal(read.height, [[NAN, 1.0, 2.0], [3.0, 4.0, 5.0]], equal_nan=True)
+    assert read.spacing_x == 1e-6
+
+
 @pytest.mark.parametrize(
     ("datums", "axes", "found"),
     [
@@ -210,6 +221,38 @@ def test_a_wrong_checksum_of_index_or_heights_is_refused(tmp_path):
 def test_an_x3p_of_missing_points_alone_is_refused(tmp_path):
     nothing = x3p(tmp_path, data=lambda content: np.full(6, NAN).tobytes())
     assert sentence(nothing, tmp_path).startswith("no point of it was measured")
+
+
+def test_a_written_x3p_bears_no_time_of_writing(tmp_path):
+    with zipfile.ZipFile(io.BytesIO(written(".x3p", tmp_path))) as archive:
+        assert {member.date_time for member in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+
+
+def test_positions_that_are_all_missing_or_too_far_are_refused(tmp_path):
+    def index(datums):
+        def change(text):
+            return in_index(datums)(text).replace("<CX><AxisType>I</AxisType>", "<CX><AxisType>A</AxisType>").replace("4e-06", "1.0")
+
+        return change
+
+    nowhere = ["nan;1", "1e-6;1", "2e-6;2", "nan;3", "1e-6;4", "2e-6;5"]
+    assert "positions along x are missing" in sentence(x3p(tmp_path, index=index(nowhere)), tmp_path)
+    far = ["-1e308;1", "0;1", "1e308;2", "-1e308;3", "0;4", "1e308;5"]
+    assert "positions along x are no lengths on a piece" in sentence(x3p(tmp_path, index=index(far)), tmp_path)
+
+
+def test_a_picture_of_very_many_parts_is_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr(image, "MOST_CHUNKS", 3)
+    assert "the picture has more than 3 parts" in sentence(written(".png", tmp_path), tmp_path)
+
+
+def test_a_file_that_grows_while_it_is_read_is_refused(tmp_path, monkeypatch):
+    from evenlay.files.surfaces import grid
+
+    (tmp_path / "a").write_bytes(b"1,2,3\n")
+    monkeypatch.setattr(grid, "size_of", lambda *_: 3)
+    with pytest.raises(InputProblems, match="it changed while it was read"):
+        grid.content_of(tmp_path / "a", 10, "text")
 
 
 def test_a_zip_that_is_no_x3p_is_refused(tmp_path):

@@ -34,6 +34,13 @@ def test_the_heights_are_a_copy_that_cannot_be_written():
         surface.height[0, 0] = 1.0
 
 
+def test_heights_that_nobody_can_change_are_not_held_twice():
+    height = np.zeros((2, 2))
+    height.flags.writeable = False
+    assert a_map(height).height is height
+    assert a_map(height[:, ::-1]).height.base is None
+
+
 def test_a_trace_is_one_row_without_a_second_spacing():
     surface = trace([0.0, 1.0, 0.0], spacing=1e-6, along="y")
     assert surface.is_trace
