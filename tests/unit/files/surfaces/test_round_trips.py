@@ -103,3 +103,11 @@ def test_an_unknown_ending_is_refused_with_the_known_ones(tmp_path):
 def test_a_folder_that_is_not_there_is_a_sentence(tmp_path):
     with pytest.raises(InputProblems, match="cannot be written"):
         write_surface(tmp_path / "no" / "a.sdf", trace([0.0, 1.0], spacing=1.0))
+
+
+@pytest.mark.parametrize("ending", [*EXACT, ".png"])
+@pytest.mark.parametrize("source", [" spaces at both ends ", "two\nlines\tand \\n", "Größe = 1 # „x“", "\x85\u2028\U0001f600"])
+def test_a_source_of_any_words_comes_back_from_every_format(ending, source, tmp_path):
+    path = tmp_path / f"surface{ending}"
+    write_surface(path, trace([0.0, 1e-6], spacing=1e-6, source=source))
+    assert open_surface(path).source == source
