@@ -17,17 +17,17 @@ SLOPE_POINTS: Final = (-1.0 / 60.0, 9.0 / 60.0, -45.0 / 60.0, 0.0, 45.0 / 60.0, 
 
 def measured_heights(height: ArrayLike) -> Floats:
     """
-    Heights that were measured, less their mean.
+    Heights that were measured.
 
     Parameters
     ----------
     height : array_like
-        Any shape; NaN where nothing was measured. [m]
+        From the mean line or reference surface, any shape; NaN where nothing was measured. [m]
 
     Returns
     -------
     numpy.ndarray
-        Shape ``(n,)``. [m]
+        Shape ``(n,)``; no mean is taken off once more. [m]
 
     Raises
     ------
@@ -37,23 +37,23 @@ def measured_heights(height: ArrayLike) -> Floats:
     Examples
     --------
     >>> measured_heights([1.0, float("nan"), 3.0]).tolist()
-    [-1.0, 1.0]
+    [1.0, 3.0]
     """
     z = np.asarray(height, dtype=np.float64)
     z = z[~np.isnan(z)]
     if z.size == 0 or not np.all(np.isfinite(z)):
         raise ValueError("heights must be finite, and at least one must be measured")
-    return np.asarray(z - np.mean(z))
+    return np.asarray(z)
 
 
 def mean_deviation(height: ArrayLike) -> float:
     r"""
-    Ra of a profile, Sa of a map: arithmetic mean deviation from the mean.
+    Ra of a profile, Sa of a map: arithmetic mean height.
 
     Parameters
     ----------
     height : array_like
-        Any shape; NaN where nothing was measured. [m]
+        From the mean line or reference surface, any shape; NaN where nothing was measured. [m]
 
     Returns
     -------
@@ -74,12 +74,12 @@ def mean_deviation(height: ArrayLike) -> float:
 
 def rms_deviation(height: ArrayLike) -> float:
     r"""
-    Rq of a profile, Sq of a map: root mean square deviation from the mean.
+    Rq of a profile, Sq of a map: root mean square height.
 
     Parameters
     ----------
     height : array_like
-        Any shape; NaN where nothing was measured. [m]
+        From the mean line or reference surface, any shape; NaN where nothing was measured. [m]
 
     Returns
     -------
@@ -92,7 +92,7 @@ def rms_deviation(height: ArrayLike) -> float:
 
     Examples
     --------
-    >>> rms_deviation([2.0, -2.0, 0.0, 0.0]).__round__(6)
+    >>> round(rms_deviation([2.0, -2.0, 0.0, 0.0]), 6)
     1.414214
     """
     return float(np.sqrt(np.mean(measured_heights(height) ** 2)))
@@ -105,7 +105,7 @@ def skewness(height: ArrayLike) -> float:
     Parameters
     ----------
     height : array_like
-        Any shape; NaN where nothing was measured. [m]
+        From the mean line or reference surface, any shape; NaN where nothing was measured. [m]
 
     Returns
     -------
@@ -115,7 +115,7 @@ def skewness(height: ArrayLike) -> float:
     Raises
     ------
     ValueError
-        If all heights are equal.
+        If all heights are zero.
 
     References
     ----------
@@ -123,7 +123,7 @@ def skewness(height: ArrayLike) -> float:
 
     Examples
     --------
-    >>> skewness([0.0, 0.0, 0.0, -1.0]).__round__(4)
+    >>> round(skewness([0.25, 0.25, 0.25, -0.75]), 4)
     -1.1547
     """
     return _moment(height, 3)
@@ -136,7 +136,7 @@ def kurtosis(height: ArrayLike) -> float:
     Parameters
     ----------
     height : array_like
-        Any shape; NaN where nothing was measured. [m]
+        From the mean line or reference surface, any shape; NaN where nothing was measured. [m]
 
     Returns
     -------
@@ -146,7 +146,7 @@ def kurtosis(height: ArrayLike) -> float:
     Raises
     ------
     ValueError
-        If all heights are equal.
+        If all heights are zero.
 
     References
     ----------
@@ -164,7 +164,7 @@ def _moment(height: ArrayLike, order: int) -> float:
     z = measured_heights(height)
     square = float(np.mean(z * z))
     if not square > 0.0:
-        raise ValueError("all heights are equal: their distribution has no shape")
+        raise ValueError("all heights are zero: their distribution has no shape")
     return float(np.mean((z / np.sqrt(square)) ** order))
 
 

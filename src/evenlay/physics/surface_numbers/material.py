@@ -56,7 +56,7 @@ def material_ratio(height: ArrayLike, *, level: ArrayLike) -> Floats:
     height : array_like
         Any shape; NaN where nothing was measured. [m]
     level : array_like
-        On the scale of the heights less their mean. [m]
+        On the scale of the heights. [m]
 
     Returns
     -------
