@@ -145,10 +145,15 @@ def _spatial(z: Floats, spacing_x: float, spacing_y: float, values: dict[str, fl
     except ValueError as wrong:
         reasons |= dict.fromkeys(("Sal", "Str", "Std"), str(wrong))
         return None
-    if decay.shortest < min(spacing_x, spacing_y):
-        reasons["Sal"] = f"heights change from one point to the next: points {min(spacing_x, spacing_y) * 1e6:.3g} µm apart are too far"
-    else:
-        values["Sal"] = decay.shortest
+    if not _resolved(decay.shortest, decay.shortest_direction, spacing_x, spacing_y):
+        coarse = f"heights change from one point to the next: points {min(spacing_x, spacing_y) * 1e6:.3g} µm apart are too far"
+        reasons |= dict.fromkeys(("Sal", "Str", "Std"), coarse)
+        return None
+    values["Sal"] = decay.shortest
+    if not _resolved(decay.longest, decay.longest_direction, spacing_x, spacing_y):
+        coarse = f"heights change from row to row: rows {max(spacing_x, spacing_y) * 1e6:.3g} µm apart are too far"
+        reasons |= dict.fromkeys(("Str", "Std"), coarse)
+        return decay
     if decay.bounded:
         values["Str"] = decay.aspect
     else:
@@ -158,6 +163,11 @@ def _spatial(z: Floats, spacing_x: float, spacing_y: float, values: dict[str, fl
     else:
         values["Std"] = texture_direction(z, spacing_x=spacing_x, spacing_y=spacing_y)
     return decay
+
+
+def _resolved(length: float, direction: float, spacing_x: float, spacing_y: float) -> bool:
+    """Whether a decay length spans at least one point in its direction."""
+    return bool(length * (abs(np.cos(direction)) / spacing_x + abs(np.sin(direction)) / spacing_y) >= 1.0)
 
 
 def _slopes(z: Floats, spacing_x: float, spacing_y: float, values: dict[str, float], reasons: dict[str, str]) -> None:

@@ -121,6 +121,8 @@ class Decay:
     ----------
     shortest : float
         Sal: to the decay value in the direction of the fastest decay. [m]
+    shortest_direction : float
+        Direction of ``shortest``, counter-clockwise from +x, 0 to pi. [rad]
     longest : float
         In the direction of the slowest decay; a lower bound where ``bounded`` is False. [m]
     longest_direction : float
@@ -130,6 +132,7 @@ class Decay:
     """
 
     shortest: float
+    shortest_direction: float
     longest: float
     longest_direction: float
     bounded: bool
@@ -186,9 +189,9 @@ def decay_lengths(correlation: Correlation, *, value: float = DECAY) -> Decay:
     if not np.any(ended):
         raise ValueError("the map is too small: its autocorrelation does not fall to the decay value in any direction")
     fine = 0.1 * min(correlation.spacing_x, correlation.spacing_y)
-    shortest, _, _ = _refined(correlation, angles, np.where(ended, lengths, np.inf), value, step, fine, sign=1.0)
+    shortest, nearest, _ = _refined(correlation, angles, np.where(ended, lengths, np.inf), value, step, fine, sign=1.0)
     longest, direction, bounded = _refined(correlation, angles, lengths, value, step, fine, sign=-1.0)
-    return Decay(shortest, longest, float(direction % np.pi), bool(np.all(ended)) and bounded)
+    return Decay(shortest, float(nearest % np.pi), longest, float(direction % np.pi), bool(np.all(ended)) and bounded)
 
 
 def _refined(

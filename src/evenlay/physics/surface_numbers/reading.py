@@ -11,9 +11,18 @@ from numpy.typing import NDArray
 from evenlay.physics.surface_numbers.areal_numbers import areal_numbers
 from evenlay.physics.surface_numbers.numbers import Found, SurfaceNumbers, told
 from evenlay.physics.surface_numbers.pitches import pitches
-from evenlay.physics.surface_numbers.profile_numbers import chosen_rows, consistent_setting, pieces, profile_numbers
+from evenlay.physics.surface_numbers.profile_numbers import SLOPE_SPACING, chosen_rows, consistent_setting, pieces, profile_numbers
 from evenlay.physics.surface_numbers.settings import Edition, Setting, setting, setting_for
-from evenlay.physics.surface_numbers.spectrum import BANDS, Spectrum, band_amplitudes, bridged, height_spectrum, optical_slope
+from evenlay.physics.surface_numbers.spectrum import (
+    BANDS,
+    OPTICAL_BAND,
+    OPTICAL_WAVES,
+    Spectrum,
+    band_amplitudes,
+    bridged,
+    height_spectrum,
+    optical_slope,
+)
 from evenlay.physics.surface_numbers.surface import Grain, Surface
 from evenlay.quantities.remarks import Remark
 
@@ -222,11 +231,15 @@ def _persistent(rows: Floats) -> Floats:
 def _optical(spectrum: Spectrum | None, symbol: str, values: dict[str, Floats], reasons: dict[str, str]) -> None:
     if spectrum is None:
         reasons[symbol] = "too few points in a row for a spectrum"
-        return
-    try:
+    elif spectrum.spacing > SLOPE_SPACING * (1.0 + 1e-9):
+        reasons[symbol] = f"points {spectrum.spacing * 1e6:.3g} µm apart are too far for a slope: {SLOPE_SPACING * 1e6:g} µm at most"
+    elif spectrum.length < OPTICAL_WAVES * OPTICAL_BAND[1] * (1.0 - 1e-9):
+        need = OPTICAL_WAVES * OPTICAL_BAND[1]
+        reasons[symbol] = (
+            f"{spectrum.length * 1e3:.3g} mm are too short for waves up to {OPTICAL_BAND[1] * 1e6:g} µm: {need * 1e3:g} mm at least"
+        )
+    else:
         values[symbol] = np.array([optical_slope(spectrum)])
-    except ValueError as wrong:
-        reasons[symbol] = str(wrong)
 
 
 def _remarks(surface: Surface, across: Rows, shape: tuple[int, ...], used: Setting, remarks: list[Remark]) -> None:
@@ -239,8 +252,8 @@ def _remarks(surface: Surface, across: Rows, shape: tuple[int, ...], used: Setti
         remarks.append(Remark("trace-short", "caution", message, source))
     if across.spacing > used.spacing * (1.0 + 1e-9):
         message = (
-            f"Points lie {across.spacing * 1e6:.3g} µm apart; {used.spacing * 1e6:g} µm belong to this cut-off. Slopes and peak heights come "
-            "out lower; compare only with surfaces of the same spacing."
+            f"Points lie {across.spacing * 1e6:.3g} µm apart; {used.spacing * 1e6:g} µm belong to this cut-off. Slopes and peak "
+            "heights come out lower; compare only with surfaces of the same spacing."
         )
         remarks.append(Remark("points-coarse", "note", message, "ISO 3274:1996"))
     if surface.missing:

@@ -18,6 +18,9 @@ BANDS: Final = ((0.5e-3, 1e-3), (1e-3, 2e-3), (2e-3, 5e-3), (5e-3, 10e-3), (10e-
 OPTICAL_BAND: Final = (16e-6, 80e-6)
 """Waves whose slopes make the lobe of brushed metal (guess). [m]"""
 
+OPTICAL_WAVES: Final = 10.0
+"""Longest waves of the optical band that a trace must hold (ours). [-]"""
+
 WAVES_NEEDED: Final = 2.0
 """Longest waves of a band that the length must hold: one is lost to levelling and to the fading at the ends. [-]"""
 
@@ -269,6 +272,8 @@ def band_amplitudes(spectrum: Spectrum, *, bands: tuple[tuple[float, float], ...
     A band holds about :math:`L(1/\lambda_1 - 1/\lambda_2)` independent bins of a random surface, fewer by the
     window's factor of 1.9; the mean square of each scatters by its own size, so the rms scatters by :math:`1/(2\sqrt{N})`.
 
+    A line nearer than two bins to the end of a band counts in part in the next one.
+
     References
     ----------
     derived.
@@ -322,6 +327,6 @@ def optical_slope(spectrum: Spectrum, *, band: tuple[float, float] = OPTICAL_BAN
     >>> round(optical_slope(height_spectrum(1e-6 * np.sin(2.0 * np.pi * x / 4e-5), spacing=2e-6)), 4)
     0.1111
     """
-    if not spectrum.length >= 10.0 * band[1] * (1.0 - 1e-9):
+    if not spectrum.length >= OPTICAL_WAVES * band[1] * (1.0 - 1e-9):
         raise ValueError(f"a trace of {spectrum.length:.3g} m is shorter than ten waves of {band[1]:.3g} m")
     return float(np.sqrt(band_power(spectrum, shortest=band[0], longest=band[1], order=1)))
