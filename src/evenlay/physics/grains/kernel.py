@@ -1,0 +1,419 @@
+"""Compiled kernels: one row across the grain meets the grains of one pass."""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evenlay.physics.grains.compiled import compiled
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Counts = NDArray[np.int64]
+Marks = NDArray[np.int16]
+
+PAD: Final = 32
+"""Samples beyond each end of a row, so low that nothing touches them. [-]"""
+NEAR: Final = 16
+HALF_NEAR: Final = 8
+"""Samples around a tip that are tried first. [-]"""
+BLOCK: Final = 64
+SHIFT: Final = 6
+"""Samples that share one bound on their height; as a power of two. [-]"""
+MOST_STEPS: Final = 100
+"""Most Newton steps of a tip; two to four are usual. [-]"""
+REFRESH: Final = 8
+"""Steps of arc between two looks for the bounds. [-]"""
+PRIMING: Final = 3
+"""Sweeps without cutting that find the first separation of a pass. [-]"""
+GAIN: Final = 0.3
+"""Share of the error of force that the separation makes good in the next step of arc. [-]"""
+FORCE, SQUARE, CUT, MET, WIDE, OPEN, ASKED = 0, 1, 2, 3, 4, 5, 6
+TALLIES: Final = 7
+ZERO: Final = np.float32(0.0)
+ONE: Final = np.float32(1.0)
+HALF: Final = np.float32(0.5)
+LOWEST: Final = np.float32(-1e30)
+
+
+class Grains(NamedTuple):
+    """Grains of a belt in the order of its arc: place [m], height [m], curve [1/m], reach [m]."""
+
+    place: Singles
+    height: Singles
+    curve: Singles
+    reach: Singles
+
+
+class Press(NamedTuple):
+    """
+    How a pass presses, on nodes across the row.
+
+    Pressure across the belt on even points [Pa]; separation [m] and engaged share [-] by the logarithm of pressure; averaging between nodes
+    [-]; place [m] and width [m] of the nodes.
+    """
+
+    profile: Floats
+    profile_first: float
+    profile_spacing: float
+    law: Floats
+    law_first: float
+    law_step: float
+    blend: Floats
+    node: Floats
+    cell: Floats
+    
+
+class Cut(NamedTuple):
+    """
+    Numbers of a pass.
+
+    Spacing of samples [m]; spring of a grain [N/m]; removal coefficient [m2/N]; grains per area [1/m2]; step of arc [m]; number of the pass;
+    nodes per sample [-].
+    """
+
+    spacing: float
+    spring: float
+    removal: float
+    density: float
+    step: float
+    number: int
+    per_node: float
+
+
+class Course(NamedTuple):
+    """Along the arc of one row: first grain of each step and after the last [-], shift of the belt [m] and share of the pressure [-]."""
+
+    first: Counts
+    shift: Floats
+    strength: Floats
+
+
+class State(NamedTuple):
+    """Scratch of one row: level, pressure, force (as tip travel) and separation at nodes, and bounds on the height by block."""
+
+    level: Floats
+    pressure: Floats
+    force: Floats
+    separation: Singles
+    bound: Singles
+
+
+class Tip(NamedTuple):
+    """One grain over a window of samples: place in samples, curve and reach per sample, height if nothing held it, spring over the metal."""
+
+    at: np.float32
+    curve: np.float32
+    reach: np.float32
+    free: np.float32
+    kappa: np.float32
+
+
+@compiled
+def depth_below(j: int, tip: Tip) -> np.float32:
+    """Height of the tip's flank at sample j over its apex. [m]"""
+    away = abs(np.float32(j) - tip.at)
+    near = min(away, tip.reach)
+    return tip.curve * near * (away - HALF * near)  # type: ignore[return-value, no-any-return]
+
+
+@compiled
+def touch_near(window: Singles, tip: Tip) -> np.float32:
+    """Apex height at which a tip first touches a window of `NEAR` samples. [m]"""
+    top = LOWEST
+    for j in range(NEAR):
+        top = max(top, window[j] - depth_below(j, tip))
+    return top
+
+
+@compiled
+def apex_near(window: Singles, tip: Tip, start: np.float32) -> tuple[np.float32, bool]:
+    """Apex height at which chip area is spring travel times removal coefficient, over `NEAR` samples, and whether it was reached."""
+    apex = max(start, tip.free)
+    last = LOWEST
+    for _ in range(MOST_STEPS):
+        chip = ZERO
+        count = ZERO
+        for j in range(NEAR):
+            over = window[j] - depth_below(j, tip) - apex
+            chip += max(over, ZERO)
+            count += ONE if over > ZERO else ZERO
+        apex += (chip - tip.kappa * (apex - tip.free)) / (tip.kappa + count)
+        if count == last:
+            return apex, True
+        last = count
+    return apex, False
+
+
+@compiled
+def groove_near(window: Singles, tip: Tip, apex: np.float32) -> None:
+    """Cut a groove into a window of `NEAR` samples."""
+    for j in range(NEAR):
+        window[j] = min(window[j], apex + depth_below(j, tip))
+
+
+@compiled
+def apex_wide(window: Singles, tip: Tip) -> tuple[np.float32, bool]:
+    """Apex height over a window of any size; not below the free height where nothing is touched."""
+    top = LOWEST
+    for j in range(window.size):
+        top = max(top, window[j] - depth_below(j, tip))
+    if top <= tip.free:
+        return tip.free, True
+    apex = tip.free
+    last = -1
+    for _ in range(MOST_STEPS):
+        chip = ZERO
+        count = 0
+        for j in range(window.size):
+            over = window[j] - depth_below(j, tip) - apex
+            if over > ZERO:
+                chip += over
+                count += 1
+        apex += (chip - tip.kappa * (apex - tip.free)) / (tip.kappa + np.float32(count))
+        if count == last:
+            return apex, True
+        last = count
+    return apex, False
+
+
+@compiled
+def groove_wide(window: Singles, tip: Tip, apex: np.float32) -> None:
+    """Cut a groove into a window of any size."""
+    for j in range(window.size):
+        window[j] = min(window[j], apex + depth_below(j, tip))
+
+
+@compiled
+def half_window(bound: np.float32, apex: np.float32, tip: Tip) -> int:
+    """Samples on each side beyond which the flanks stand clear of every height below the bound."""
+    rise = max(bound - apex, ZERO)
+    return int(rise / (tip.curve * tip.reach) + HALF * tip.reach) + 2
+
+
+@compiled
+def set_owner(owner: Marks, before: Singles, after: Singles, number: int) -> None:
+    """Mark the samples that changed."""
+    for j in range(before.size):
+        if after[j] < before[j]:
+            owner[j] = number
+
+
+@compiled
+def find_bounds(height: Singles, bound: Singles) -> None:
+    """Highest sample of each block and its two neighbours: heights only fall, so it stays a bound."""
+    blocks = bound.size
+    previous = LOWEST
+    current = LOWEST
+    for block in range(blocks + 1):
+        top = LOWEST
+        if block < blocks:
+            for j in range(block << SHIFT, min((block + 1) << SHIFT, height.size)):
+                top = max(top, height[j])
+        if block > 0:
+            bound[block - 1] = max(max(previous, current), top)
+        previous = current
+        current = top
+
+
+@compiled
+def sweep(height: Singles, owner: Marks, grains: Grains, cut: Cut, state: State, span: tuple[int, int, float], tally: Floats) -> None:
+    """Let the grains first..last of the belt, shifted across, meet the row; cut only where ``tally`` has room for it."""
+    first, last, shift = span
+    cutting = tally.size > 0
+    keeping = cutting and owner.size > 0
+    samples = height.size - 2 * PAD
+    per_sample = np.float32(1.0 / cut.spacing)
+    offset = np.float32(shift / cut.spacing)
+    to_curve = np.float32(cut.spacing * cut.spacing)
+    per_node = np.float32(cut.per_node)
+    kappa = np.float32(cut.removal * cut.spring / cut.spacing)
+    separation = state.separation
+    bound = state.bound
+    before = np.empty(4 * BLOCK if keeping else 0, np.float32)
+    count = grains.place.size
+    guess = np.float32(1e-7)
+    total = 0.0
+    square = 0.0
+    met = 0
+    touched = 0
+    wide = 0
+    unsolved = 0
+    index = first % count
+    for _ in range(last - first):
+        place = grains.place[index] * per_sample + offset
+        rise = grains.height[index]
+        curve = grains.curve[index] * to_curve
+        reach = grains.reach[index] * per_sample
+        index += 1
+        if index >= count:
+            index = 0
+        if not (place >= ZERO and place < samples):
+            continue
+        met += 1
+        node = int(place * per_node)
+        part = place * per_node - np.float32(node)
+        free = separation[node] + part * (separation[node + 1] - separation[node]) - rise
+        sample = int(place) + PAD
+        limit = bound[sample >> SHIFT]
+        if free >= limit:
+            continue
+        low = sample - HALF_NEAR + 1
+        window = height[low : low + NEAR]
+        tip = Tip(place + np.float32(PAD - low), curve, reach, free, kappa)
+        top = touch_near(window, tip)
+        apex = free
+        good = True
+        if top > free:
+            apex, good = apex_near(window, tip, top - guess)
+        if limit - curve * reach * (np.float32(HALF_NEAR) - HALF * reach) > apex:
+            reached = half_window(limit, apex, tip)
+            low = max(sample - reached, 0)
+            window = height[low : min(sample + reached + 1, height.size)]
+            tip = Tip(place + np.float32(PAD - low), curve, reach, free, kappa)
+            apex, good = apex_wide(window, tip)
+            wide += 1
+            if apex > free and cutting:
+                if keeping:
+                    before = window.copy()
+                groove_wide(window, tip, apex)
+        elif top > free and cutting:
+            if keeping:
+                before = window.copy()
+            groove_near(window, tip, apex)
+            guess = HALF * (guess + top - apex)
+        if not apex > free:
+            continue
+        if keeping:
+            set_owner(owner[low : low + window.size], before, window, cut.number)
+        travel = np.float64(apex - free)
+        state.force[int(place * per_node + HALF)] += travel
+        total += travel
+        square += travel * travel
+        touched += 1
+        if not good:
+            unsolved += 1
+    if cutting:
+        tally[FORCE] += total
+        tally[SQUARE] += square
+        tally[CUT] += touched
+        tally[MET] += met
+        tally[WIDE] += wide
+        tally[OPEN] += unsolved
+
+
+@compiled
+def law_at(press: Press, pressure: float, column: int) -> float:
+    """Separation (column 0) or engaged share (column 1) at a pressure, straight between the points of the table."""
+    place = (np.log(pressure) - press.law_first) / press.law_step
+    place = min(max(place, 0.0), press.law.shape[0] - 1.000001)
+    row = int(place)
+    part = place - row
+    return float(press.law[row, column] + part * (press.law[row + 1, column] - press.law[row, column]))
+
+
+@compiled
+def profile_at(press: Press, place: float) -> float:
+    """Pressure at a place across the belt; none beyond its ends. [Pa]"""
+    where = (place - press.profile_first) / press.profile_spacing
+    if not (where >= 0.0 and where < press.profile.size - 1.0):
+        return 0.0
+    left = int(where)
+    return float(press.profile[left] + (where - left) * (press.profile[left + 1] - press.profile[left]))
+
+
+@compiled
+def set_separation(press: Press, state: State, shift: float, strength: float) -> None:
+    """Pressure and separation at every node for the next step; out of reach where nothing presses."""
+    for j in range(press.node.size):
+        pressure = strength * profile_at(press, press.node[j] - shift)
+        state.pressure[j] = pressure
+        if pressure > 0.0:
+            state.separation[j] = np.float32(state.level[j] + law_at(press, pressure, 0))
+        else:
+            state.separation[j] = np.float32(1.0)
+
+
+@compiled
+def correct_level(press: Press, cut: Cut, state: State, gain: float, fall: float) -> None:
+    """Follow the metal down and make good a share of the error of force, averaged between nodes as stiffly as the wheel does."""
+    nodes = press.node.size
+    error = np.empty(nodes)
+    stiff = np.empty(nodes)
+    for j in range(nodes):
+        area = cut.step * press.cell[j]
+        error[j] = state.pressure[j] * area / cut.spring - state.force[j]
+        stiff[j] = cut.density * area * law_at(press, state.pressure[j], 1) if state.pressure[j] > 0.0 else 0.0
+    for j in range(nodes):
+        wrong = 0.0
+        resist = 0.0
+        pressure = 0.0
+        for i in range(nodes):
+            wrong += press.blend[j, i] * error[i]
+            resist += press.blend[j, i] * stiff[i]
+            pressure += press.blend[j, i] * state.pressure[i]
+        if resist > 0.0:
+            state.level[j] -= gain * wrong / resist
+        state.level[j] -= fall * pressure
+
+
+@compiled
+def start_level(height: Singles, press: Press, cut: Cut, state: State) -> None:
+    """Mean height around each node, averaged as stiffly as the wheel does: where a pass begins."""
+    nodes = press.node.size
+    samples = height.size - 2 * PAD
+    mean = np.zeros(nodes)
+    for j in range(nodes):
+        low = max(int((j - 0.5) / cut.per_node), 0)
+        high = min(int((j + 0.5) / cut.per_node) + 1, samples)
+        total = 0.0
+        for i in range(low, high):
+            total += height[PAD + i]
+        mean[j] = total / max(high - low, 1)
+    for j in range(nodes):
+        total = 0.0
+        for i in range(nodes):
+            total += press.blend[j, i] * mean[i]
+        state.level[j] = total
+
+
+@compiled
+def cut_row(height: Singles, owner: Marks, grains: Grains, press: Press, cut: Cut, course: Course, tally: Floats) -> None:
+    """
+    Run one pass over one row.
+
+    Parameters
+    ----------
+    height : numpy.ndarray
+        Row with `PAD` samples more at each end; lowered in place. [m]
+    owner : numpy.ndarray
+        Pass that cut each sample last, or empty.
+    grains, press, cut, course
+        The belt, the wheel, the numbers of the pass and the arc that this row meets.
+    tally : numpy.ndarray
+        Sums of travel, of its square, grains cutting and met, wide windows, tips not solved, and area asked by pressure.
+    """
+    nodes = press.node.size
+    blocks = (height.size + BLOCK - 1) >> SHIFT
+    state = State(np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes + 1, np.float32), np.zeros(blocks, np.float32))
+    start_level(height, press, cut, state)
+    find_bounds(height, state.bound)
+    nothing = np.zeros(0)
+    for _ in range(PRIMING):
+        state.force[:] = 0.0
+        set_separation(press, state, course.shift[0], course.strength[0])
+        state.separation[nodes] = state.separation[nodes - 1]
+        sweep(height, owner, grains, cut, state, (course.first[0], course.first[1], course.shift[0]), nothing)
+        correct_level(press, cut, state, 1.0, 0.0)
+    for step in range(course.shift.size):
+        state.force[:] = 0.0
+        set_separation(press, state, course.shift[step], course.strength[step])
+        state.separation[nodes] = state.separation[nodes - 1]
+        if step % REFRESH == 0:
+            find_bounds(height, state.bound)
+        sweep(height, owner, grains, cut, state, (course.first[step], course.first[step + 1], course.shift[step]), tally)
+        correct_level(press, cut, state, GAIN, cut.removal * cut.step)
+        for j in range(nodes):
+            tally[ASKED] += cut.removal * state.pressure[j] * cut.step * press.cell[j]
