@@ -167,7 +167,7 @@ def _spatial(z: Floats, spacing_x: float, spacing_y: float, values: dict[str, fl
 
 def _resolved(length: float, direction: float, spacing_x: float, spacing_y: float) -> bool:
     """Whether a decay length spans at least one point in its direction."""
-    return bool(length * (abs(np.cos(direction)) / spacing_x + abs(np.sin(direction)) / spacing_y) >= 1.0)
+    return bool(length * np.hypot(np.cos(direction) / spacing_x, np.sin(direction) / spacing_y) >= 1.0)
 
 
 def _slopes(z: Floats, spacing_x: float, spacing_y: float, values: dict[str, float], reasons: dict[str, str]) -> None:
