@@ -60,6 +60,7 @@ class GrainPopulation:
     worn_to: float = inf
 
     def __post_init__(self) -> None:
+        """Refuse what no belt can be."""
         for name in ("density", "height_sd", "base_radius", "edge_radius", "coat_length"):
             if not 0.0 < getattr(self, name) < inf:
                 raise ValueError(f"{name} must be > 0 and finite")
@@ -135,9 +136,9 @@ def grow_belt(population: GrainPopulation, *, length: float, width: float, seed:
 
     Notes
     -----
-    Grains stand independently of each other (Poisson). A cell of about 50 mm by 5 mm has its own stream, keyed by seed and cell, in which count,
-    places, heights and angles are drawn in this order. A tip is a parabola of the edge radius that runs into straight flanks at the attack
-    angle. Wear takes w off the apex and leaves the flanks: the rounded part widens by 2w over the slope.
+    Grains stand independently of each other (Poisson). A cell of about 50 mm by 5 mm has its own stream, keyed by seed and cell, in
+    which count, places, heights and angles are drawn in this order. A tip is a parabola of the edge radius that runs into straight
+    flanks at the attack angle. Wear takes w off the apex and leaves the flanks: the rounded part widens by 2w over the slope.
 
     References
     ----------

@@ -13,6 +13,8 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Counts = NDArray[np.int64]
 Marks = NDArray[np.int16]
+Hint = tuple[np.float32, np.float32]
+Met = tuple[np.float32, bool, bool, np.float32]
 
 PAD: Final = 32
 """Samples beyond each end of a row, so low that nothing touches them. [-]"""
@@ -64,14 +66,14 @@ class Press(NamedTuple):
     blend: Floats
     node: Floats
     cell: Floats
-    
+
 
 class Cut(NamedTuple):
     """
     Numbers of a pass.
 
-    Spacing of samples [m]; spring of a grain [N/m]; removal coefficient [m2/N]; grains per area [1/m2]; step of arc [m]; number of the pass;
-    nodes per sample [-].
+    Spacing of samples [m]; spring of a grain [N/m]; removal coefficient [m2/N]; grains per area [1/m2]; step of arc [m]; number of the
+    pass; nodes per sample [-].
     """
 
     spacing: float
@@ -91,18 +93,27 @@ class Course(NamedTuple):
     strength: Floats
 
 
+class Sifted(NamedTuple):
+    """Grains of a step that may cut: number in the belt, place in samples, height of the tip if nothing held it [m]."""
+
+    number: NDArray[np.int32]
+    place: Singles
+    free: Singles
+
+
 class State(NamedTuple):
-    """Scratch of one row: level, pressure, force (as tip travel) and separation at nodes, and bounds on the height by block."""
+    """Scratch of one row: level, pressure, force (as tip travel) and separation at nodes, bounds by block, grains of a step."""
 
     level: Floats
     pressure: Floats
     force: Floats
     separation: Singles
     bound: Singles
+    sifted: Sifted
 
 
 class Tip(NamedTuple):
-    """One grain over a window of samples: place in samples, curve and reach per sample, height if nothing held it, spring over the metal."""
+    """One grain over a window: place in samples, curve and reach per sample, height if nothing held it, spring over the metal."""
 
     at: np.float32
     curve: np.float32
@@ -116,12 +127,13 @@ def depth_below(j: int, tip: Tip) -> np.float32:
     """Height of the tip's flank at sample j over its apex. [m]"""
     away = abs(np.float32(j) - tip.at)
     near = min(away, tip.reach)
-    return tip.curve * near * (away - HALF * near)  # type: ignore[return-value, no-any-return]
+    return tip.curve * near * (away - HALF * near)
 
 
 @compiled
-def touch_near(window: Singles, tip: Tip) -> np.float32:
-    """Apex height at which a tip first touches a window of `NEAR` samples. [m]"""
+def touch_near(height: Singles, low: int, tip: Tip) -> np.float32:
+    """Apex height at which a tip first touches `NEAR` samples from ``low``. [m]"""
+    window = height[low : low + NEAR]
     top = LOWEST
     for j in range(NEAR):
         top = max(top, window[j] - depth_below(j, tip))
@@ -129,8 +141,9 @@ def touch_near(window: Singles, tip: Tip) -> np.float32:
 
 
 @compiled
-def apex_near(window: Singles, tip: Tip, start: np.float32) -> tuple[np.float32, bool]:
+def apex_near(height: Singles, low: int, tip: Tip, start: np.float32) -> tuple[np.float32, bool]:
     """Apex height at which chip area is spring travel times removal coefficient, over `NEAR` samples, and whether it was reached."""
+    window = height[low : low + NEAR]
     apex = max(start, tip.free)
     last = LOWEST
     for _ in range(MOST_STEPS):
@@ -148,31 +161,32 @@ def apex_near(window: Singles, tip: Tip, start: np.float32) -> tuple[np.float32,
 
 
 @compiled
-def groove_near(window: Singles, tip: Tip, apex: np.float32) -> None:
-    """Cut a groove into a window of `NEAR` samples."""
+def groove_near(height: Singles, low: int, tip: Tip, apex: np.float32) -> None:
+    """Cut a groove into `NEAR` samples from ``low``."""
+    window = height[low : low + NEAR]
     for j in range(NEAR):
         window[j] = min(window[j], apex + depth_below(j, tip))
 
 
 @compiled
-def apex_wide(window: Singles, tip: Tip) -> tuple[np.float32, bool]:
+def apex_wide(height: Singles, span: tuple[int, int], tip: Tip) -> tuple[np.float32, bool]:
     """Apex height over a window of any size; not below the free height where nothing is touched."""
+    window = height[span[0] : span[1]]
     top = LOWEST
     for j in range(window.size):
         top = max(top, window[j] - depth_below(j, tip))
     if top <= tip.free:
         return tip.free, True
     apex = tip.free
-    last = -1
+    last = LOWEST
     for _ in range(MOST_STEPS):
         chip = ZERO
-        count = 0
+        count = ZERO
         for j in range(window.size):
             over = window[j] - depth_below(j, tip) - apex
-            if over > ZERO:
-                chip += over
-                count += 1
-        apex += (chip - tip.kappa * (apex - tip.free)) / (tip.kappa + np.float32(count))
+            chip += max(over, ZERO)
+            count += ONE if over > ZERO else ZERO
+        apex += (chip - tip.kappa * (apex - tip.free)) / (tip.kappa + count)
         if count == last:
             return apex, True
         last = count
@@ -180,10 +194,19 @@ def apex_wide(window: Singles, tip: Tip) -> tuple[np.float32, bool]:
 
 
 @compiled
-def groove_wide(window: Singles, tip: Tip, apex: np.float32) -> None:
-    """Cut a groove into a window of any size."""
+def groove_wide(height: Singles, owner: Marks, span: tuple[int, int], tip: Tip, mark: tuple[np.float32, int]) -> None:
+    """Cut a groove of a given apex into a window of any size, and mark what changed where owners are kept."""
+    apex, number = mark
+    window = height[span[0] : span[1]]
+    if owner.size == 0:
+        for j in range(window.size):
+            window[j] = min(window[j], apex + depth_below(j, tip))
+        return
     for j in range(window.size):
-        window[j] = min(window[j], apex + depth_below(j, tip))
+        floor = apex + depth_below(j, tip)
+        if floor < window[j]:
+            window[j] = floor
+            owner[span[0] + j] = number
 
 
 @compiled
@@ -191,14 +214,6 @@ def half_window(bound: np.float32, apex: np.float32, tip: Tip) -> int:
     """Samples on each side beyond which the flanks stand clear of every height below the bound."""
     rise = max(bound - apex, ZERO)
     return int(rise / (tip.curve * tip.reach) + HALF * tip.reach) + 2
-
-
-@compiled
-def set_owner(owner: Marks, before: Singles, after: Singles, number: int) -> None:
-    """Mark the samples that changed."""
-    for j in range(before.size):
-        if after[j] < before[j]:
-            owner[j] = number
 
 
 @compiled
@@ -219,83 +234,112 @@ def find_bounds(height: Singles, bound: Singles) -> None:
 
 
 @compiled
-def sweep(height: Singles, owner: Marks, grains: Grains, cut: Cut, state: State, span: tuple[int, int, float], tally: Floats) -> None:
-    """Let the grains first..last of the belt, shifted across, meet the row; cut only where ``tally`` has room for it."""
+def sift(grains: Grains, cut: Cut, state: State, span: tuple[int, int, float], samples: int, sifted: Sifted) -> tuple[int, int]:
+    """Keep, in the order of the arc, the grains that stand inside the row and reach below the bound; how many, and how many came past."""
     first, last, shift = span
-    cutting = tally.size > 0
-    keeping = cutting and owner.size > 0
-    samples = height.size - 2 * PAD
     per_sample = np.float32(1.0 / cut.spacing)
     offset = np.float32(shift / cut.spacing)
+    per_node = np.float32(cut.per_node)
+    separation = state.separation
+    bound = state.bound
+    count = grains.place.size
+    end = np.float32(samples)
+    kept = 0
+    met = 0
+    while first < last:
+        start = first % count
+        stop = min(start + last - first, count)
+        for index in range(start, stop):
+            place = grains.place[index] * per_sample + offset
+            inside = place >= ZERO and place < end
+            place = place if inside else ZERO
+            across = place * per_node
+            node = int(across)
+            left = separation[node]
+            free = left + (across - np.float32(node)) * (separation[node + 1] - left) - grains.height[index]
+            sifted.number[kept] = index
+            sifted.place[kept] = place
+            sifted.free[kept] = free
+            kept += 1 if inside and free < bound[(int(place) + PAD) >> SHIFT] else 0
+            met += 1 if inside else 0
+        first += stop - start
+    return kept, met
+
+
+class Job(NamedTuple):
+    """What a sweep does with the tips it solves: whether it cuts, whether it marks what it cuts, and with what number."""
+
+    cutting: bool
+    keeping: bool
+    number: int
+
+
+@compiled
+def meet(height: Singles, owner: Marks, sample: int, tip: Tip, job: Job, hint: Hint) -> Met:
+    """
+    Solve one tip and cut its groove.
+
+    ``sample`` is the sample left of the tip, ``tip.at`` counts from `HALF_NEAR` - 1 samples before it, ``hint`` is a bound on the
+    heights around and a usual depth of cut. Gives how far the tip is pushed back, whether its equation is met, whether it took a wide
+    window, and the depth.
+    """
+    limit, usual = hint
+    low = sample - HALF_NEAR + 1
+    top = touch_near(height, low, tip)
+    apex = tip.free
+    good = True
+    if top > tip.free:
+        apex, good = apex_near(height, low, tip, top - usual)
+    if limit - tip.curve * tip.reach * (np.float32(HALF_NEAR) - HALF * tip.reach) > apex:
+        reached = half_window(limit, apex, tip)
+        start = max(sample - reached, 0)
+        span = (start, min(sample + reached + 1, height.size))
+        wider = Tip(tip.at + np.float32(low - start), tip.curve, tip.reach, tip.free, tip.kappa)
+        apex, good = apex_wide(height, span, wider)
+        if apex > tip.free and job.cutting:
+            groove_wide(height, owner, span, wider, (apex, job.number))
+        return apex - tip.free, good, True, usual
+    if top > tip.free and job.cutting:
+        if job.keeping:
+            groove_wide(height, owner, (low, low + NEAR), tip, (apex, job.number))
+        else:
+            groove_near(height, low, tip, apex)
+        return apex - tip.free, good, False, top - apex
+    return apex - tip.free, good, False, usual
+
+
+@compiled
+def sweep(height: Singles, owner: Marks, grains: Grains, cut: Cut, state: State, span: tuple[int, int, float], tally: Floats) -> None:
+    """Let the grains first..last of the belt, shifted across, meet the row; cut only where ``tally`` has room for it."""
+    job = Job(tally.size > 0, owner.size > 0, cut.number)
+    sifted = state.sifted
+    kept, met = sift(grains, cut, state, span, height.size - 2 * PAD, sifted)
+    per_sample = np.float32(1.0 / cut.spacing)
     to_curve = np.float32(cut.spacing * cut.spacing)
     per_node = np.float32(cut.per_node)
     kappa = np.float32(cut.removal * cut.spring / cut.spacing)
-    separation = state.separation
-    bound = state.bound
-    before = np.empty(4 * BLOCK if keeping else 0, np.float32)
-    count = grains.place.size
-    guess = np.float32(1e-7)
+    usual = np.float32(1e-7)
     total = 0.0
     square = 0.0
-    met = 0
     touched = 0
     wide = 0
     unsolved = 0
-    index = first % count
-    for _ in range(last - first):
-        place = grains.place[index] * per_sample + offset
-        rise = grains.height[index]
-        curve = grains.curve[index] * to_curve
-        reach = grains.reach[index] * per_sample
-        index += 1
-        if index >= count:
-            index = 0
-        if not (place >= ZERO and place < samples):
-            continue
-        met += 1
-        node = int(place * per_node)
-        part = place * per_node - np.float32(node)
-        free = separation[node] + part * (separation[node + 1] - separation[node]) - rise
+    for one in range(kept):
+        grain = sifted.number[one]
+        place = sifted.place[one]
         sample = int(place) + PAD
-        limit = bound[sample >> SHIFT]
-        if free >= limit:
-            continue
-        low = sample - HALF_NEAR + 1
-        window = height[low : low + NEAR]
-        tip = Tip(place + np.float32(PAD - low), curve, reach, free, kappa)
-        top = touch_near(window, tip)
-        apex = free
-        good = True
-        if top > free:
-            apex, good = apex_near(window, tip, top - guess)
-        if limit - curve * reach * (np.float32(HALF_NEAR) - HALF * reach) > apex:
-            reached = half_window(limit, apex, tip)
-            low = max(sample - reached, 0)
-            window = height[low : min(sample + reached + 1, height.size)]
-            tip = Tip(place + np.float32(PAD - low), curve, reach, free, kappa)
-            apex, good = apex_wide(window, tip)
-            wide += 1
-            if apex > free and cutting:
-                if keeping:
-                    before = window.copy()
-                groove_wide(window, tip, apex)
-        elif top > free and cutting:
-            if keeping:
-                before = window.copy()
-            groove_near(window, tip, apex)
-            guess = HALF * (guess + top - apex)
-        if not apex > free:
-            continue
-        if keeping:
-            set_owner(owner[low : low + window.size], before, window, cut.number)
-        travel = np.float64(apex - free)
+        at = place + np.float32(PAD + HALF_NEAR - 1 - sample)
+        tip = Tip(at, grains.curve[grain] * to_curve, grains.reach[grain] * per_sample, sifted.free[one], kappa)
+        pushed, good, far, depth = meet(height, owner, sample, tip, job, (state.bound[sample >> SHIFT], usual))
+        usual = HALF * (usual + depth)
+        travel = np.float64(pushed)
         state.force[int(place * per_node + HALF)] += travel
         total += travel
         square += travel * travel
-        touched += 1
-        if not good:
-            unsolved += 1
-    if cutting:
+        touched += 1 if pushed > ZERO else 0
+        wide += 1 if far else 0
+        unsolved += 0 if good else 1
+    if job.cutting:
         tally[FORCE] += total
         tally[SQUARE] += square
         tally[CUT] += touched
@@ -397,7 +441,11 @@ def cut_row(height: Singles, owner: Marks, grains: Grains, press: Press, cut: Cu
     """
     nodes = press.node.size
     blocks = (height.size + BLOCK - 1) >> SHIFT
-    state = State(np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes + 1, np.float32), np.zeros(blocks, np.float32))
+    most = 1
+    for step in range(course.shift.size):
+        most = max(most, course.first[step + 1] - course.first[step] + 1)
+    sifted = Sifted(np.empty(most, np.int32), np.empty(most, np.float32), np.empty(most, np.float32))
+    state = State(np.zeros(nodes), np.zeros(nodes), np.zeros(nodes), np.zeros(nodes + 1, np.float32), np.zeros(blocks, np.float32), sifted)
     start_level(height, press, cut, state)
     find_bounds(height, state.bound)
     nothing = np.zeros(0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from math import inf
+from math import ceil, inf
 from typing import Final
 
 import numpy as np
@@ -50,6 +50,7 @@ class Strip:
     margin: float = 0.1e-3
 
     def __post_init__(self) -> None:
+        """Refuse what no strip can be."""
         for name in ("length", "width", "rows", "samples"):
             if not 0.0 < getattr(self, name) < inf:
                 raise ValueError(f"{name} must be > 0 and finite")
@@ -64,7 +65,7 @@ class Strip:
     @property
     def margin_samples(self) -> int:
         """Samples in each margin. [-]"""
-        return int(np.ceil(self.margin / self.samples))
+        return int(np.ceil(self.margin / self.samples - 1e-9))
 
     @property
     def sample_count(self) -> int:
@@ -74,12 +75,12 @@ class Strip:
     @property
     def along(self) -> Floats:
         """Place of each row on the face. [m]"""
-        return self.start_along + (np.arange(self.row_count) + 0.5) * self.rows
+        return np.asarray(self.start_along + (np.arange(self.row_count) + 0.5) * self.rows, dtype=np.float64)
 
     @property
     def across(self) -> Floats:
         """Place of each kept sample on the face. [m]"""
-        return self.start_across + (np.arange(self.sample_count) + 0.5) * self.samples
+        return np.asarray(self.start_across + (np.arange(self.sample_count) + 0.5) * self.samples, dtype=np.float64)
 
 
 def sample_spacing(grain_size: float) -> float:
@@ -129,7 +130,7 @@ def row_spacing(repeats: Floats | list[float]) -> float:
     if not 0.0 < shortest < inf:
         raise ValueError("repeats must be > 0 and finite")
     wanted = min(max(shortest / ROWS_PER_REPEAT, FINEST_ROWS), COARSEST_ROWS)
-    return shortest / max(np.ceil(shortest / wanted - 1e-9), 1.0)
+    return shortest / max(ceil(shortest / wanted - 1e-9), 1)
 
 
 @dataclass(frozen=True)
@@ -158,6 +159,7 @@ class Pressing:
     along: tuple[float, ...] = (1.0,)
 
     def __post_init__(self) -> None:
+        """Refuse uneven points and what is no pressure."""
         step = np.diff(self.place)
         if not (self.place.ndim == 1 and self.place.size >= 2 and self.place.shape == self.pressure.shape):
             raise ValueError("place and pressure must be two or more points of one shape")
@@ -228,7 +230,7 @@ def even_pressing(*, pressure: float, width: float, patch_length: float, contact
         On points 0.1 mm apart.
     """
     reach = 0.5 * (width + ramp) + 0.2e-3
-    place = np.linspace(-reach, reach, max(round(2.0 * reach / 0.1e-3), 2) + 1)
+    place = np.asarray(np.linspace(-reach, reach, max(round(2.0 * reach / 0.1e-3), 2) + 1), dtype=np.float64)
     shape = np.clip((0.5 * width - np.abs(place)) / max(ramp, 1e-9) + 0.5, 0.0, 1.0)
     return Pressing(place, pressure * shape, patch_length, contact_modulus)
 
@@ -296,6 +298,7 @@ class GrainPass:
     strength: Track = field(default=STEADY)
 
     def __post_init__(self) -> None:
+        """Refuse what is no pass."""
         if not (0.0 < self.removal_coefficient < inf and 0.0 < self.speed_over_feed < inf):
             raise ValueError("removal_coefficient and speed_over_feed must be > 0 and finite")
         if not (-inf < self.centre < inf and -inf < self.arc_start < inf):
@@ -336,5 +339,5 @@ def dither(*, amplitude: float, wavelength: float, length: float, phase: float =
     """
     if not (0.0 <= amplitude < inf and 0.0 < wavelength < inf and 0.0 < length < inf):
         raise ValueError("amplitude must be >= 0, wavelength and length > 0, all finite")
-    along = start + np.arange(-0.1, length + 0.1 + wavelength / 32.0, wavelength / 32.0)
-    return Track(along, amplitude * np.sin(2.0 * np.pi * (along - start) / wavelength + phase))
+    along: Floats = np.asarray(start + np.arange(-0.1, length + 0.1 + wavelength / 32.0, wavelength / 32.0), dtype=np.float64)
+    return Track(along, np.asarray(amplitude * np.sin(2.0 * np.pi * (along - start) / wavelength + phase), dtype=np.float64))

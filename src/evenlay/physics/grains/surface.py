@@ -138,10 +138,10 @@ def cut_surface(
 
     Notes
     -----
-    Each row meets the arc A = c v/f of the belt, which starts v/f dx further on for the next row, in steps no longer than c. In a
-    step the belt stands s over the face; grain i, with free travel :math:`h_i - s - z`, is pushed back by t and cuts the chip area
-    :math:`A_{chip} = k\,k_b\,t`, solved for the sampled surface without remainder. s follows the metal down by k p per metre of arc and makes
-    good 30 % of the error of the force, averaged over ``balance``; four sweeps without cutting find the first s of a pass.
+    Each row meets the arc A = c v/f of the belt, which starts v/f dx further on for the next row, in steps no longer than c. In a step
+    the belt stands s over the face; a grain of height h that would reach s - h is pushed back by t and cuts the chip area
+    :math:`A_{chip} = k\,k_b\,t`, solved for the sampled surface without remainder. s follows the metal down by k p per metre of arc
+    and makes good 30 % of the error of the force, averaged over ``balance``; three sweeps without cutting find the first s of a pass.
 
     References
     ----------
@@ -206,7 +206,7 @@ def _in_threads(run: Callable[[range], None], rows: int, threads: int, go_on: Pr
 def _incoming(strip: Strip, incoming: NDArray[np.float32] | None) -> NDArray[np.float32]:
     """Rows with margins (the outermost heights go on) and pads."""
     margin = strip.margin_samples
-    height = np.zeros((strip.row_count, strip.sample_count + 2 * margin), np.float32)
+    height: NDArray[np.float32] = np.zeros((strip.row_count, strip.sample_count + 2 * margin), np.float32)
     if incoming is not None:
         if incoming.shape != (strip.row_count, strip.sample_count) or not np.all(np.isfinite(incoming)):
             raise ValueError("incoming must be finite and of shape (rows, samples)")
@@ -266,7 +266,7 @@ def _press(one: GrainPass, spring: float, width: float, balance: float) -> Press
         float(logs[0]),
         float(logs[1] - logs[0]),
         np.ascontiguousarray(blend / np.sum(blend, axis=1, keepdims=True)),
-        place,
+        np.asarray(place, dtype=np.float64),
         cell,
     )
 
