@@ -251,7 +251,7 @@ def sift(grains: Grains, cut: Cut, state: State, span: tuple[int, int, float], s
         stop = min(start + last - first, count)
         for index in range(start, stop):
             place = grains.place[index] * per_sample + offset
-            inside = place >= ZERO and place < end
+            inside = (place >= ZERO) & (place < end)
             place = place if inside else ZERO
             across = place * per_node
             node = int(across)
@@ -260,8 +260,8 @@ def sift(grains: Grains, cut: Cut, state: State, span: tuple[int, int, float], s
             sifted.number[kept] = index
             sifted.place[kept] = place
             sifted.free[kept] = free
-            kept += 1 if inside and free < bound[(int(place) + PAD) >> SHIFT] else 0
-            met += 1 if inside else 0
+            kept += int(inside & (free < bound[(int(place) + PAD) >> SHIFT]))
+            met += int(inside)
         first += stop - start
     return kept, met
 
