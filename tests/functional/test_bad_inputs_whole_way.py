@@ -159,7 +159,7 @@ def test_a_plan_that_cannot_be_written_is_a_sentence(evenlay, make_job):
     assert_sentences(evenlay("plan", folder, draw=lambda plan: {"a.png": b"x"}))
 
 
-TOO_DEEP = pytest.param(b"[" * 100_000, marks=pytest.mark.xfail(raises=RecursionError, reason="read_plan_settings does not expect it"))
+TOO_DEEP = pytest.param(b"[" * 100_000)
 
 
 @pytest.mark.parametrize("left", [b"", b"{", b'{"settings": 1}', PNG, TOO_DEEP, b'{"settings": {"force": NaN}}'])

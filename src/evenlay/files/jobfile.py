@@ -252,7 +252,8 @@ def _edited(text: str, key: str, value: str, file: Path) -> str:
             inside[part] = tomlkit.table()
         inside = inside[part]
     item: Any = value
-    if value.startswith(("[", "{")) or value in ("true", "false") or re.fullmatch(r"[+-]?\d+", value):
+    # An alloy's number is its name; other digits are a count.
+    if value.startswith(("[", "{")) or value in ("true", "false") or (keys[-1] != "alloy" and re.fullmatch(r"[+-]?\d+", value)):
         try:
             item = tomlkit.value(value)
         except TOMLKitError:

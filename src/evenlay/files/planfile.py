@@ -51,7 +51,7 @@ def read_plan_settings(folder: Path) -> SettingsRecord | None:
     path = plan_path(folder)
     try:
         return SettingsRecord.model_validate(json.loads(path.read_bytes())["settings"]) if path.is_file() else None
-    except (ValidationError, OSError, ValueError, KeyError, TypeError):
+    except (ValidationError, OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
 
 
