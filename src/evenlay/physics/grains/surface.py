@@ -22,6 +22,8 @@ BALANCE: Final = 12e-3
 """Standard deviation of the width over which the wheel and backing share the force. [m]"""
 NODES: Final = 0.5e-3
 """Wanted distance between the nodes at which the separation is found. [m]"""
+FEWEST_NODES: Final = 8
+"""Stretches between nodes across a narrow strip, at least. [-]"""
 LAW_POINTS: Final = 400
 LAW_RANGE: Final = 1e5
 """Table of the separation: points, and factor from the highest pressure to the lowest. [-]"""
@@ -251,7 +253,7 @@ def _press(one: GrainPass, spring: float, width: float, balance: float) -> Press
         tip_radius=grains.base_radius,
         contact_modulus=wheel.contact_modulus,
     )
-    nodes = max(round(width / NODES), 1) + 1
+    nodes = max(round(width / NODES), FEWEST_NODES) + 1
     spacing = width / (nodes - 1)
     place = np.arange(nodes) * spacing
     cell = np.full(nodes, spacing)

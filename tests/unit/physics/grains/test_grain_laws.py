@@ -71,6 +71,7 @@ def laid(
 
 
 def roughness(done: CutSurface) -> float:
+    assert done.met == sum(tally.met for tally in done.tallies)
     height = done.height.astype(float)
     return float(np.mean(np.abs(height - np.mean(height, axis=1, keepdims=True))))
 
