@@ -16,8 +16,11 @@ Floats = NDArray[np.float64]
 ANGLE_STEP: Final = np.pi / 180.0
 """Width of a class of directions. [rad]"""
 
-WEDGE: Final = 10
-"""Classes to either side of the strongest whose power settles the direction."""
+SPREAD: Final = np.pi / 36.0
+"""Standard deviation of the bell that smooths the angular spectrum. [rad]"""
+
+MOST_STEPS: Final = 100
+"""Steps towards the top of the smoothed angular spectrum."""
 
 
 @dataclass(frozen=True)
@@ -119,9 +122,9 @@ def texture_direction(height: ArrayLike, *, spacing_x: float, spacing_y: float) 
 
     Notes
     -----
-    The power spectrum (Hann window) is summed in classes of direction one degree wide, up to the frequency that both spacings carry.
-    About the strongest class, smoothed over three, the principal axis of the second moments of the power within ten degrees gives the
-    direction in which heights change; the grain runs across it.
+    The power spectrum (Hann window) is summed in classes of direction one degree wide, up to the frequency that both spacings carry,
+    and smoothed over five degrees. From its highest class the direction moves to the mean of the power under the same bell about it,
+    until it stays: the top of the smoothed angular spectrum, in which heights change most; the grain runs across it.
 
     References
     ----------
@@ -129,7 +132,7 @@ def texture_direction(height: ArrayLike, *, spacing_x: float, spacing_y: float) 
 
     Examples
     --------
-    >>> y, x = np.mgrid[0:64, 0:64]
+    >>> y, x = np.mgrid[0:256, 0:256]
     >>> waves = np.sin(2.0 * np.pi * (x * np.cos(0.3) + y * np.sin(0.3)) / 8.0)
     >>> round(texture_direction(waves, spacing_x=1e-6, spacing_y=1e-6) - np.pi / 2, 2)
     0.3
@@ -149,13 +152,18 @@ def texture_direction(height: ArrayLike, *, spacing_x: float, spacing_y: float) 
     power[:, 0] *= 0.5  # this column stands for both signs of the frequency, and is there twice
     if not np.sum(power) > 0.0:
         raise ValueError("all heights are equal: there is no direction")
-    angle = np.arctan2(fy, fx)  # -pi/2 to pi/2
+    angle = np.arctan2(fy, fx)
     classes = round(np.pi / ANGLE_STEP)
-    index = np.minimum(((angle + np.pi / 2) / ANGLE_STEP).astype(np.int64), classes - 1)
+    index = np.round(angle / ANGLE_STEP).astype(np.int64) % classes
     spectrum = np.bincount(index.ravel(), weights=power.ravel(), minlength=classes)
-    smooth = spectrum + 0.5 * (np.roll(spectrum, 1) + np.roll(spectrum, -1))
-    best = int(np.argmax(smooth))
-    near = np.minimum((index - best) % classes, (best - index) % classes) <= WEDGE
-    weight = np.where(near, power, 0.0)
-    across = 0.5 * np.arctan2(2.0 * np.sum(weight * fx * fy), np.sum(weight * (fx * fx - fy * fy)))
+    apart = (np.arange(classes) + classes // 2) % classes - classes // 2
+    bell = np.fft.rfft(np.exp(-0.5 * (apart * ANGLE_STEP / SPREAD) ** 2))
+    across = float(np.argmax(np.fft.irfft(np.fft.rfft(spectrum) * bell, classes))) * ANGLE_STEP
+    double = np.exp(2j * angle)
+    for _ in range(MOST_STEPS):
+        turned = np.angle(double * np.exp(-2j * across)) / 2.0
+        step = 0.5 * float(np.angle(np.sum(power * np.exp(-0.5 * (turned / SPREAD) ** 2) * np.exp(2j * turned))))
+        across += step
+        if abs(step) < 1e-7:
+            break
     return float((across + np.pi / 2) % np.pi)

@@ -27,6 +27,9 @@ SLOPE_SPACING: Final = OPTICAL_BAND[0] / 2.0
 FEWEST_ELEMENTS: Final = 5
 """Profile elements that a mean width needs (ours)."""
 
+FEWEST_POINTS: Final = 7
+"""Points that a section needs to be read at all (ours)."""
+
 CORE_SYMBOLS: Final = ("Rk", "Rpk", "Rvk", "Rmr1", "Rmr2")
 
 
@@ -234,7 +237,7 @@ def _core(rows: Floats, spacing: float, used: Setting, values: dict[str, list[fl
 
 def consistent_setting(rows: Floats, *, spacing: float, edition: Edition, periodic: bool = False) -> Setting | None:
     r"""
-    Shortest cut-off whose own reading falls into its class.
+    Cut-off whose own reading falls into its class.
 
     Parameters
     ----------
@@ -254,13 +257,13 @@ def consistent_setting(rows: Floats, *, spacing: float, edition: Edition, period
 
     Notes
     -----
-    ISO 4288 estimates, measures and moves on until the reading fits the cut-off, and then tries the next shorter one: the shortest
-    that fits is where that ends. Of a map some 16 rows are tried. ISO 21920-3 goes by the tolerance limit; where there is none the
-    reading stands in for it.
+    The levelled profile gives the first estimate; what is read with its cut-off gives the next, until reading and cut-off agree. ISO 4288
+    then tries the next shorter cut-off, and takes it if that agrees too. ISO 21920-3 goes by the tolerance limit; where there is none the
+    reading stands in for it. Of a map some 16 rows are tried.
 
     References
     ----------
-    iso-4288, procedure for profiles; iso-21920-3, default settings.
+    iso-4288, procedure for profiles (from memory); iso-21920-3, default settings.
 
     Examples
     --------
@@ -270,19 +273,41 @@ def consistent_setting(rows: Floats, *, spacing: float, edition: Edition, period
     """
     symbol = "RSm" if periodic and (edition, "RSm") in TOPS else "Ra"
     some = rows[:: max(rows.shape[0] // 16, 1)]
-    for cutoff in CUTOFFS:
-        tried = setting(cutoff, edition=edition)
-        cut = pieces(some, spacing=spacing, used=tried)
-        if cut.shape[0] == 0 or cut.shape[2] < 7:
-            continue
-        values: dict[str, list[float]] = {}
-        if symbol == "Ra":
-            values["Ra"] = [_averaged(piece, edition, mean_deviation) for piece in cut]
-        else:
-            _widths(cut, spacing, tried, values, {})
-        try:
-            if symbol in values and setting_for(symbol, float(np.mean(values[symbol])), edition=edition).cutoff == cutoff:
-                return tried
-        except ValueError:
-            continue
-    return None
+    used = _class_of(symbol, _read(symbol, some[:, None, :], spacing, setting(CUTOFFS[-1], edition=edition)), edition)
+    for _ in CUTOFFS:
+        if used is None:
+            return None
+        following = _class_of(symbol, _read(symbol, pieces(some, spacing=spacing, used=used), spacing, used), edition)
+        if following is not None and following.cutoff == used.cutoff:
+            break
+        used = following
+    else:
+        return None
+    at = CUTOFFS.index(used.cutoff)
+    if edition == "ISO 4288:1996" and symbol == "Ra" and at > 0:
+        shorter = setting(CUTOFFS[at - 1], edition=edition)
+        found = _class_of(symbol, _read(symbol, pieces(some, spacing=spacing, used=shorter), spacing, shorter), edition)
+        if found is not None and found.cutoff == shorter.cutoff:
+            return shorter
+    return used
+
+
+def _read(symbol: str, cut: Floats, spacing: float, used: Setting) -> float | None:
+    """Ra or RSm of pieces; None where there are none."""
+    if cut.shape[0] == 0 or cut.shape[2] < FEWEST_POINTS:
+        return None
+    if symbol == "Ra":
+        return float(np.mean([_averaged(piece, used.edition, mean_deviation) for piece in cut]))
+    values: dict[str, list[float]] = {}
+    _widths(cut, spacing, used, values, {})
+    return float(np.mean(values["RSm"])) if "RSm" in values else None
+
+
+def _class_of(symbol: str, value: float | None, edition: Edition) -> Setting | None:
+    """Setting of the class that holds a value; None where none does."""
+    if value is None:
+        return None
+    try:
+        return setting_for(symbol, value, edition=edition)
+    except ValueError:
+        return None
