@@ -36,6 +36,11 @@ class Ran:
         """Standard output without its line ends."""
         return " ".join(self.out.split())
 
+    @property
+    def said(self):
+        """Both outputs without their line ends."""
+        return " ".join(f"{self.out} {self.err}".split())
+
 
 @pytest.fixture
 def evenlay(capsys):

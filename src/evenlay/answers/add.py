@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,14 +13,14 @@ from typing import TypeVar
 from evenlay.answers.case import Case, case_of
 from evenlay.answers.check import starting_settings
 from evenlay.answers.numbers import number_of_value
-from evenlay.answers.overlay import fitted
+from evenlay.answers.plausible import impossible
 from evenlay.answers.why import option
 from evenlay.files.evidence_log import add_entry, undo
 from evenlay.files.jobfile import job_path
 from evenlay.files.tables import DEPTHS, WEIGHINGS, Table, read_profile, read_table
 from evenlay.job.answer_parts import Number
 from evenlay.job.effective import kind_of
-from evenlay.job.evidence_record import Depth, Entry, Footprint, Weight, fingerprint
+from evenlay.job.evidence_record import Depth, Entry, Footprint, Retract, Weight, fingerprint
 from evenlay.quantities.errors import InputProblem, InputProblems
 from evenlay.quantities.remarks import Remark
 from evenlay.quantities.units import UnitError, parse_quantity
@@ -317,21 +318,39 @@ def _nothing(kind: str, allowed: str) -> InputProblems:
     return InputProblems((InputProblem(f"evenlay add {kind}", "", "something is missing", allowed),))
 
 
-def _fit_before_keeping(payloads: Sequence[Footprint | Weight | Depth], file: Path | None) -> None:
-    """Refuse a profile that cannot be fitted while nothing has been written: evidence is never edited afterwards."""
-    for payload in payloads:
-        if isinstance(payload, Footprint) and payload.depths:
-            try:
-                fitted(payload, "")
-            except ValueError as wrong:
-                place = file.name if file is not None else "evenlay add footprint"
-                allowed = "give a profile from outside one edge to outside the other"
-                raise InputProblems((InputProblem(place, "", str(wrong), allowed),)) from None
+def _checked_before_keeping(case: Case, entries: Sequence[Entry], file: Path | None) -> None:
+    """
+    Refuse what cannot be, or could not be used, while nothing has been written: evidence is never edited afterwards.
+
+    Raises
+    ------
+    InputProblems
+        Saying what cannot be, and what to check.
+    """
+    for entry in entries:
+        payload = entry.payload
+        if isinstance(payload, Retract):
+            continue
+        place = file.name if file is not None else f"evenlay add {payload.kind}"
+        try:
+            wrong = impossible(case, payload)
+        except ValueError as error:
+            wrong = str(error), "give a profile from outside one edge to outside the other"
+        if wrong is not None:
+            raise InputProblems((InputProblem(place, "", *wrong),))
+    try:
+        case_of(case.folder, step_id=case.step.id, beside=entries)
+    except (ValueError, ArithmeticError) as error:
+        place = file.name if file is not None else f"evenlay add {entries[0].kind}"
+        raise InputProblems((InputProblem(place, "", f"this cannot be learnt from ({error})", "check units and settings"),)) from None
 
 
 def _written(case: Case, payloads: Sequence[Footprint | Weight | Depth], file: Path | None, about: About) -> Added:
-    _fit_before_keeping(payloads, file)
     setup = fingerprint(case.job, case.step.id, case.file_only)
+    tried = [
+        Entry(id=f"{9000 + number}", step=case.step.id, when="", setup=setup, payload=payload) for number, payload in enumerate(payloads)
+    ]
+    _checked_before_keeping(case, tried, file)
     metres = about.get("belt_metres")
     said = {
         "step": case.step.id,
@@ -346,7 +365,8 @@ def _written(case: Case, payloads: Sequence[Footprint | Weight | Depth], file: P
         Learnt(key, number_of_value(case.effective[key], kind_of(key)), number_of_value(after.effective[key], kind_of(key))) for key in keys
     )
     width = number_of_value(after.width, "length") if after.width is not None and after.width != case.width else None
-    new = tuple(remark for remark in after.remarks if remark not in case.remarks)
+    # Counted, not looked up: the same doubt about a second reading is new.
+    new = tuple((Counter(after.remarks) - Counter(case.remarks)).elements())
     return Added(case.folder, entries, learnt, width, _ramps(case, after), new)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -16,7 +16,7 @@ from evenlay.decisions.situation import CONTACT_UNKNOWNS, UNDER_THE_GRAINS, Setu
 from evenlay.files.evidence_log import entry_files, read_log
 from evenlay.files.jobfile import changed_job, job_path, read_job
 from evenlay.job.effective import Effective, effective
-from evenlay.job.evidence_record import fingerprint
+from evenlay.job.evidence_record import Entry, fingerprint
 from evenlay.job.fields import CHOOSE, Quantity
 from evenlay.job.records import NOT_ENTERED, Face, Job, Step
 from evenlay.physics.drive import stall_torque_from_reading
@@ -268,6 +268,7 @@ def case_of(
     face_id: str | None = None,
     step_id: str | None = None,
     force: float | None = None,
+    beside: Sequence[Entry] = (),
 ) -> Case:
     """
     Read a job folder and make it ready.
@@ -282,6 +283,8 @@ def case_of(
         Else the first of each.
     force : float, optional
         Force at which evidence of the wheel is wanted, else that of the job. [N]
+    beside : sequence of Entry
+        Evidence to try as if it were in the log.
 
     Returns
     -------
@@ -297,6 +300,8 @@ def case_of(
     face, step = pick(job, face_id, step_id, file.name)
     file_only = effective(job, face.id, step.id)
     log = read_log(file.parent)
+    if beside:
+        log = log.model_copy(update={"live": (*log.live, *beside)})
     remarks = [_replaced_remark(each.key, each.written, each.holds_for) for each in file_only.replaced]
     setup = setup_of(file_only, job, face, step)
     current, used, width, fits = file_only, 0, None, ()

@@ -50,12 +50,29 @@ def number_of_draws(draws: Array, kind: str, known: Known, weights: Array, sourc
     """
     centre = float(draws[0])
     low, high = (float(edge) for edge in weighted_quantile(draws[1:], EDGES, weights))
-    return Number(value=centre, low=min(low, centre), high=max(high, centre), kind=kind, known=known, source=source)
+    value, low, high = _without_rounding((centre, min(low, centre), max(high, centre)), kind)
+    return Number(value=value, low=low, high=high, kind=kind, known=known, source=source)
+
+
+ROUNDING: Final = 1e-9
+"""Share of the largest of a number and its band below which one of them is rounding of the arithmetic. [-]"""
+
+NOTHING_OF_ALL: Final = 1e-6
+"""A share or a ratio below this is nothing. [-]"""
+
+
+def _without_rounding(numbers: tuple[float, float, float], kind: str) -> tuple[float, float, float]:
+    least = ROUNDING * max(abs(each) for each in numbers)
+    if kind in ("share", "ratio"):
+        least = max(least, NOTHING_OF_ALL)
+    value, low, high = (0.0 if abs(each) < least else each for each in numbers)
+    return value, low, high
 
 
 def number_of_value(value: Value, kind: str) -> Number:
     """Number from a value as it stands."""
-    return Number(value=value.number, low=value.low, high=value.high, kind=kind, known=value.known, source=value.source)
+    number, low, high = _without_rounding((value.number, value.low, value.high), kind)
+    return Number(value=number, low=low, high=high, kind=kind, known=value.known, source=value.source)
 
 
 def exact_number(number: float, kind: str, known: Known, source: str = "") -> Number:

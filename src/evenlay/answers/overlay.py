@@ -10,11 +10,11 @@ from typing import Final
 import numpy as np
 
 from evenlay.decisions.situation import Setup, Unknowns, wheel_of
-from evenlay.evidence.combine import posterior
+from evenlay.evidence.combine import posterior, strain
 from evenlay.evidence.depth import DepthRun, removal_from_depth
 from evenlay.evidence.footprint import FootprintFit, fit_profile, from_lengths
 from evenlay.evidence.stiffness import Print, refit_ramp, refit_stiffness
-from evenlay.evidence.weighing import Run, Weighing, removal_from_weight
+from evenlay.evidence.weighing import ASIDE, Run, Weighing, removal_from_weight
 from evenlay.job.effective import Effective
 from evenlay.job.evidence_record import Depth, Entry, EvidenceLog, Fingerprint, Footprint, Weight
 from evenlay.physics.contact.wheels import Wheel
@@ -29,6 +29,12 @@ STIFFNESS_KEY: Final = {
     "nonwoven": "wheel.modulus",
 }
 """What a print's length refits, by wheel kind; a slack belt has nothing to refit."""
+
+NARROW: Final = 0.6
+"""A print of a flat wheel narrower than this share of the belt is questioned. Guess. [-]"""
+
+CONTRADICTS: Final = 3.0
+"""Depths and weighings further apart than this cannot both be right. [standard deviations of both]"""
 
 
 @dataclass(frozen=True)
@@ -163,6 +169,17 @@ def _footprints(
     flat = setup.crown_curvature == 0.0 and setup.curvature_across == 0.0
     # A profile reads the width better than a ruler does.
     width = fits[-1].half_depth_width if fits else ruled
+    if flat and width is not None and width.number < NARROW * setup.contact_width:
+        remarks.append(
+            Remark(
+                "footprint-narrow",
+                "caution",
+                f"The print has only {width.number / setup.contact_width:.0%} of the belt's width, and the job knows of no crown: the wheel "
+                "stood tilted, is crowned (enter it), or length and width are swapped.",
+                "common practice, no source",
+                "wheel.crown",
+            )
+        )
     return (width if flat else None), tuple(fits), remarks
 
 
@@ -186,24 +203,58 @@ def _with(wheel: Wheel, name: str, value: Value) -> Wheel:
 
 def _removal(entries: Sequence[Entry], file_only: Effective, values: dict[str, Value]) -> list[Remark]:
     key = "model.removal_coefficient"
-    current, remarks = file_only[key], []
-    weights = [entry.payload for entry in entries if isinstance(entry.payload, Weight)]
+    prior, remarks = file_only[key], []
+    weights = [(entry, entry.payload) for entry in entries if isinstance(entry.payload, Weight)]
+    depths = [(entry, entry.payload) for entry in entries if isinstance(entry.payload, Depth)]
+    current, weighed = prior, 0
     if weights:
         result = removal_from_weight(
-            [weighing_of(payload) for payload in weights], density=file_only["alloy.density"].number, prior=current, where=key
+            [weighing_of(payload) for _, payload in weights],
+            density=file_only["alloy.density"].number,
+            prior=prior,
+            names=[f"evidence {entry.id}" for entry, _ in weights],
+            where=key,
         )
-        current = result.value
+        current, weighed = result.value, len(result.used)
         remarks += result.remarks
-    depths = [(entry, entry.payload) for entry in entries if isinstance(entry.payload, Depth)]
     if depths:
-        runs = [depth_run(entry, payload) for entry, payload in depths]
-        likelihood, found = removal_from_depth(runs, where=key)
-        learnt = posterior(current, [likelihood], known="fitted", where=key)
-        current = learnt.value
-        remarks += [*found.remarks, *learnt.remarks]
-    if weights or depths:
+        current, said = _with_depths([depth_run(entry, payload) for entry, payload in depths], current, weighed, prior, key)
+        remarks += said
+    if current != prior:
         values[key] = current
     return list(remarks)
+
+
+def _with_depths(runs: Sequence[DepthRun], current: Value, weighed: int, prior: Value, key: str) -> tuple[Value, list[Remark]]:
+    """Value after depths have been laid over weighings; where they contradict each other, the side with more runs speaks alone."""
+    likelihood, found = removal_from_depth(runs, where=key)
+    said = list(found.remarks)
+    far = strain(current, [likelihood]) if current.high > current.low else 0.0
+    if weighed == 0 and far > ASIDE and len(found.agreeing) < 2:
+        names = ", ".join(run.name for run in runs)
+        message = (
+            f"{names} would mean {times(likelihood.number / current.number)} the removal that was expected, and nothing else bears it out: "
+            "it is left out. Check its unit, its width and its passes; a second one that agrees will be believed."
+        )
+        return current, [*said, Remark("depth-set-aside", "caution", message, "derived: four standard deviations", key)]
+    if weighed > 0 and far > CONTRADICTS:
+        more = len(found.agreeing) > weighed
+        taken = "depths are taken: there are more of them" if more else "weighings are taken: they need no zero line"
+        message = (
+            f"depths give {times(likelihood.number / current.number)} the removal that weighings give ({far:.1f} standard deviations "
+            f"apart): both cannot be right. The {taken}. Check unit and width of the depths, and which coupon was weighed."
+        )
+        said.append(Remark("evidence-disagrees", "caution", message, "derived: three standard deviations", key))
+        if not more:
+            return current, said
+        current = prior
+    learnt = posterior(current, [likelihood], known="fitted", where=key)
+    return learnt.value, [*said, *learnt.remarks]
+
+
+def times(factor: float) -> str:
+    """Return a factor in words that read well above and below one."""
+    return f"{factor:.3g} times" if factor >= 1.0 else f"1/{1.0 / factor:.3g} of"
 
 
 def weighing_of(payload: Weight) -> Weighing:
@@ -212,7 +263,16 @@ def weighing_of(payload: Weight) -> Weighing:
     return Weighing(payload.before, payload.after, payload.resolution, run, payload.repeats)
 
 
+def depth_coefficient(payload: Depth) -> float:
+    """Removal coefficient that one removed depth would mean. [m2/N]"""
+    return DepthRun("", payload.depth, payload.width, _run_of_depth(payload)).coefficient
+
+
+def _run_of_depth(payload: Depth) -> Run:
+    # Any length of stroke gives the same coefficient: depth is by the pass.
+    return Run(payload.force, payload.speed, payload.feed, 1.0, payload.passes, float(payload.sense))
+
+
 def depth_run(entry: Entry, payload: Depth) -> DepthRun:
     """Return the run of an entry, named by what the user called it."""
-    run = Run(payload.force, payload.speed, payload.feed, 1.0, payload.passes, float(payload.sense))
-    return DepthRun(payload.name or f"evidence {entry.id}", payload.depth, payload.width, run)
+    return DepthRun(payload.name or f"evidence {entry.id}", payload.depth, payload.width, _run_of_depth(payload))

@@ -229,7 +229,7 @@ def posterior(
     narrowing = (high - low) / (2.0 * BAND_SCORE)
     at = score_of(prior, alone.number)
     spread = abs(score_of(prior, alone.high) - score_of(prior, alone.low)) / (2.0 * BAND_SCORE)
-    surprise = at / math.hypot(1.0, spread)
+    surprise = math.copysign(strain(prior, likelihoods), at)
     remarks = _surprise_remarks(prior, alone, surprise, where)
     if abs(at) >= REACH - 1e-6 and spread < 1.0:
         return Posterior(alone, narrowing, surprise, remarks)
@@ -242,6 +242,51 @@ def _sum_of_logs(likelihoods: Sequence[Likelihood], x: Array) -> Array:
     total = np.zeros_like(x)
     for each in likelihoods:
         total = total + each.log_density(x)
+    return total
+
+
+def strain(prior: Value, likelihoods: Sequence[Likelihood]) -> float:
+    """
+    How far measurements lie from what was expected, in standard deviations of both.
+
+    Parameters
+    ----------
+    prior : Value
+        Before, with a band of width above zero. [SI]
+    likelihoods : sequence of Likelihood
+        At least one.
+
+    Returns
+    -------
+    float
+        ``>= 0``. [-]
+
+    Notes
+    -----
+    Least of :math:`z^2 + D(x(z))` less the least of D alone, and the root: z the prior's normal score, D the squared residuals. For
+    even bands it is the distance over the root of the sum of both variances; unlike that, it stays right where a reading is near
+    zero or blind.
+
+    Examples
+    --------
+    >>> prior = Value(10.0, 10.0 - 1.6448536, 10.0 + 1.6448536, "guess", "one standard deviation is 1")
+    >>> round(strain(prior, [Likelihood(15.0, noise=0.75)]), 2)
+    4.0
+    """
+    read = np.array([each.number for each in likelihoods])
+    read = np.append(read, np.mean(read))
+    # The readings' own scores are in the grid: a sharp reading would fall between its steps.
+    z = np.append(np.linspace(-REACH, REACH, 1401), [score_of(prior, number) for number in read.tolist()])
+    squares = _squares(likelihoods, value_at_scores(prior, z))
+    # Where the readings agree best may lie outside all that the prior reaches.
+    least = min(float(np.min(squares)), float(np.min(_squares(likelihoods, read))))
+    return math.sqrt(max(float(np.min(z**2 + squares)) - least, 0.0))
+
+
+def _squares(likelihoods: Sequence[Likelihood], x: Array) -> Array:
+    total = np.zeros_like(x)
+    for each in likelihoods:
+        total = total + ((each.number - x) / np.maximum(each.deviation(x), 1e-300)) ** 2
     return total
 
 
@@ -290,10 +335,18 @@ def _surprise_remarks(prior: Value, alone: Value, surprise: float, where: str) -
     if not abs(surprise) > SURPRISE:
         return ()
     said = (
-        f"measured {alone.number:.4g} where {prior.low:.4g} to {prior.high:.4g} was expected ({abs(surprise):.1f} standard deviations "
+        f"measured {_against(alone.number, prior.number)} ({abs(surprise):.1f} standard deviations "
         "off). Check the units and the settings of the trial; if they are right, the expectation was wrong."
     )
     return (Remark("evidence-surprise", "caution", said, prior.source, where),)
+
+
+def _against(number: float, expected: float) -> str:
+    """Return a measured number against the expected one, in words without a unit."""
+    if not number * expected > 0.0:
+        return "nothing where something was expected" if expected != 0.0 else "something where nothing was expected"
+    factor = number / expected
+    return f"{factor:.3g} times what was expected" if factor >= 1.0 else f"1/{1.0 / factor:.3g} of what was expected"
 
 
 def together(likelihoods: Sequence[Likelihood], *, known: Known = "measured", source: str = "") -> Value:

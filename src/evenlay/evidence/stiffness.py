@@ -190,6 +190,11 @@ def _refit(wheel: Wheel, name: str, prior: Value, used: Sequence[tuple[Print, Li
     law = LAW_DOUBT * math.sqrt(len(used)) if what == "patch_length" else 0.0
     # As noise, not in proportion: the shared doubt must not enter once per print into how likely a shorter patch is.
     readings = [replace(reading, noise=math.hypot(reading.noise, law * reading.number)) for _, reading in used]
+    beyond = [index for index, (table, reading) in enumerate(zip(tables, readings, strict=True)) if _out_of_reach(table, reading)]
+    if beyond:
+        said = tuple(_reach_remark(tables[index], readings[index], what, where) for index in beyond)
+        rest = _refit(wheel, name, prior, [one for index, one in enumerate(used) if index not in beyond], what, where)
+        return replace(rest, remarks=said + rest.remarks)
 
     def log_likelihood(score: Array) -> Array:
         total = np.zeros_like(score)
@@ -206,7 +211,7 @@ def _refit(wheel: Wheel, name: str, prior: Value, used: Sequence[tuple[Print, Li
     source = f"{count} footprint{'s' if count > 1 else ''}" + (" through the contact law" if what == "patch_length" else "")
     value = Value(float(numbers[1]), float(numbers[0]), float(numbers[2]), known if narrowing < 0.9 else prior.known, source)
     settings = tuple(_setting(wheel, each) for each, _ in used)
-    return Refit(name, value, prior, settings, narrowing, surprise, _remarks(tables, readings, (surprise, narrowing), what, where))
+    return Refit(name, value, prior, settings, narrowing, surprise, _remarks(surprise, narrowing, what, where))
 
 
 def _predicted(wheel: Wheel, name: str, trial: Array, made: Print, what: str) -> Array:
@@ -238,25 +243,31 @@ def _setting(wheel: Wheel, made: Print) -> tuple[float, ...]:
     return made.force, inflation + PRESSURE_SHIFT
 
 
-def _remarks(
-    tables: Sequence[Array], readings: Sequence[Likelihood], told: tuple[float, float], what: str, where: str
-) -> tuple[Remark, ...]:
-    surprise, narrowing = told
-    words = {"patch_length": "patch", "ramp": "ramp"}[what]
+def _out_of_reach(table: Array, reading: Likelihood) -> bool:
+    reach = SURPRISE * float(reading.deviation(reading.number))
+    return bool(reading.number - reach > table.max() or reading.number + reach < table.min())
+
+
+WORDS: Final = {"patch_length": "patch", "ramp": "ramp"}
+
+
+def _reach_remark(table: Array, reading: Likelihood, what: str, where: str) -> Remark:
+    message = (
+        f"a {WORDS[what]} of {reading.number * 1e3:.3g} mm lies outside of the {table.min() * 1e3:.3g} to {table.max() * 1e3:.3g} mm "
+        "that this wheel can make at any stiffness: it is left out, not averaged in. Check force, inflation and diameter of the print."
+    )
+    return Remark("footprint-out-of-reach", "caution", message, "contact law", where)
+
+
+def _remarks(surprise: float, narrowing: float, what: str, where: str) -> tuple[Remark, ...]:
     said: list[Remark] = []
-    for table, reading in zip(tables, readings, strict=True):
-        reach = 2.6 * float(reading.deviation(reading.number))
-        if reading.number - reach > table.max() or reading.number + reach < table.min():
-            message = (
-                f"a {words} of {reading.number * 1e3:.3g} mm lies outside of the {table.min() * 1e3:.3g} to {table.max() * 1e3:.3g} mm "
-                "that this wheel can make at any stiffness. Check force, inflation and diameter of the print."
-            )
-            said.append(Remark("footprint-out-of-reach", "caution", message, "contact law", where))
-    if abs(surprise) > SURPRISE and not said:
+    if abs(surprise) > SURPRISE:
         way = "longer" if surprise > 0.0 else "shorter"
-        message = f"the measured {words} is {way} than expected ({abs(surprise):.1f} standard deviations). Check the settings of the print."
+        message = (
+            f"the measured {WORDS[what]} is {way} than expected ({abs(surprise):.1f} standard deviations). Check the settings of the print."
+        )
         said.append(Remark("evidence-surprise", "caution", message, "contact law", where))
     if narrowing > 0.9:
-        message = f"this {words} hardly narrows what was known: at these settings other things set it."
+        message = f"this {WORDS[what]} hardly narrows what was known: at these settings other things set it."
         said.append(Remark("footprint-tells-little", "note", message, "contact law", where))
     return tuple(said)

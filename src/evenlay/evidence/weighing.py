@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from evenlay.evidence.combine import Array, Likelihood, Posterior, posterior
+from evenlay.evidence.combine import Array, Likelihood, Posterior, posterior, strain
 from evenlay.quantities.known import Value
 from evenlay.quantities.remarks import Remark
 
@@ -30,6 +30,18 @@ SEEN: Final = 3.0
 
 USEFUL: Final = 0.10
 """A weighing is worth its time when the scale's part of the error is below this share of the loss. [-]"""
+
+ASIDE: Final = 4.0
+"""A weighing further than this from what was expected is set aside unless another bears it out. [standard deviations]"""
+
+BEARS_OUT: Final = 3.0
+"""Weighings closer than this bear each other out. [standard deviations of their difference]"""
+
+MOST_REMOVAL: Final = 2e-9
+"""
+Removal coefficient above which no belt can be: friction of 0.8 over the 0.4 J/mm3 that even aluminium takes when turned
+(kalpakjian-schmid, table of specific energies, from memory). [m2/N]
+"""
 
 
 @dataclass(frozen=True)
@@ -150,14 +162,15 @@ class WeighingResult:
     """
     What weighings say about the removal coefficient.
 
-    ``value`` after combining with what was known before; ``likelihood`` of the weighings alone; ``coefficients`` one per
-    weighing [m2/N]; ``seen``: whether the scale could see the loss; ``passes_needed`` for the scale's part of the error to
-    be below `USEFUL`; ``remarks``.
+    ``value`` after combining with what was known before; ``likelihood`` of the weighings alone, None when all were set aside;
+    ``coefficients`` one per weighing [m2/N]; ``used``: indices of the weighings that speak; ``seen``: whether the scale could
+    see the loss; ``passes_needed`` for the scale's part of the error to be below `USEFUL`; ``remarks``.
     """
 
     value: Value
-    likelihood: Likelihood
+    likelihood: Likelihood | None
     coefficients: tuple[float, ...]
+    used: tuple[int, ...]
     seen: bool
     passes_needed: int
     narrowing: float
@@ -165,7 +178,13 @@ class WeighingResult:
 
 
 def removal_from_weight(
-    weighings: Sequence[Weighing], *, density: float, prior: Value, force_error: float = FORCE_ERROR, where: str = ""
+    weighings: Sequence[Weighing],
+    *,
+    density: float,
+    prior: Value,
+    force_error: float = FORCE_ERROR,
+    names: Sequence[str] = (),
+    where: str = "",
 ) -> WeighingResult:
     """
     Removal coefficient from weight lost.
@@ -181,12 +200,15 @@ def removal_from_weight(
     force_error : float
         Standard deviation of true over set force, shared by all trials; 0 when coefficient and plan speak of the same device's
         set force, whose error then cancels. [-]
+    names : sequence of str
+        What each weighing is called in remarks; their numbers when empty.
     where : str
         Dotted job-file key, for remarks.
 
     Returns
     -------
     WeighingResult
+        A weighing that cannot be, or that lies more than `ASIDE` off and is borne out by no other, is set aside and named.
 
     Raises
     ------
@@ -216,9 +238,29 @@ def removal_from_weight(
         raise ValueError("no weighing to learn from")
     if not 0.0 < density < math.inf:
         raise ValueError(f"density must be above zero, not {density}")
+    if names and len(names) != len(weighings):
+        raise ValueError(f"{len(names)} names for {len(weighings)} weighings")
     work = np.array([each.run.work for each in weighings])
-    coefficients = np.array([each.loss for each in weighings]) / (density * work)
-    errors = np.array([each.loss_error for each in weighings]) / (density * work)
+    every = np.array([each.loss for each in weighings]) / (density * work)
+    doubts = np.array([each.loss_error for each in weighings]) / (density * work)
+    called = tuple(names) or tuple(f"weighing {number}" for number in range(1, len(weighings) + 1))
+    used, aside = _believed(every, doubts, prior, force_error, called, where)
+    aside = _gained(weighings, where) + aside
+    # What is only set aside still tells how well the scale sees.
+    kept = [weighings[index] for index in used] or list(weighings)
+    seen = any(each.loss > SEEN * each.loss_error for each in kept)
+    if not used:
+        needed = _enough(weighings[0], density, prior.number)
+        return WeighingResult(prior, None, tuple(every.tolist()), (), seen, needed, 1.0, aside)
+    likelihood = _likelihood(every[list(used)], doubts[list(used)], force_error)
+    learnt = posterior(prior, [likelihood], source=likelihood.source, where=where)
+    # A scale that saw nothing may leave nothing to count with: then what was known before says how many passes would do.
+    needed = _enough(kept[0], density, learnt.value.number if learnt.value.number > 0.0 else prior.number)
+    remarks = aside + learnt.remarks + _remarks(kept, learnt, seen, needed, where)
+    return WeighingResult(learnt.value, likelihood, tuple(every.tolist()), used, seen, needed, learnt.narrowing, remarks)
+
+
+def _likelihood(coefficients: Array, errors: Array, force_error: float) -> Likelihood:
     scatter, freedom = _scatter(coefficients, errors)
     centre = float(np.mean(coefficients))
     for _ in range(6):
@@ -226,16 +268,62 @@ def removal_from_weight(
         weights = weights / np.sum(weights)
         centre = float(np.sum(weights * coefficients))
     relative = math.sqrt(scatter**2 * float(np.sum(weights**2)) + force_error**2)
-    source = f"{len(weighings)} weighing{'s' if len(weighings) > 1 else ''}"
-    likelihood = Likelihood(centre, math.sqrt(float(np.sum((weights * errors) ** 2))), relative, freedom, source)
-    learnt = posterior(prior, [likelihood], source=source, where=where)
-    losses = np.array([each.loss for each in weighings])
-    seen = bool(np.any(losses > SEEN * np.array([each.loss_error for each in weighings])))
-    first = weighings[0]
-    per_pass = density * learnt.value.number * first.run.work / first.run.passes
-    needed = max(1, math.ceil(first.loss_error / (USEFUL * per_pass)))
-    remarks = learnt.remarks + _remarks(weighings, learnt, seen, needed, where)
-    return WeighingResult(learnt.value, likelihood, tuple(coefficients.tolist()), seen, needed, learnt.narrowing, remarks)
+    count = coefficients.size
+    source = f"{count} weighing{'s' if count > 1 else ''}"
+    return Likelihood(centre, math.sqrt(float(np.sum((weights * errors) ** 2))), relative, freedom, source)
+
+
+def _enough(weighing: Weighing, density: float, coefficient: float) -> int:
+    """Return the passes after which the scale's part of the error is below `USEFUL`."""
+    per_pass = density * coefficient * weighing.run.work / weighing.run.passes
+    return max(1, math.ceil(weighing.loss_error / (USEFUL * per_pass))) if per_pass > 0.0 else 10**9
+
+
+def _believed(
+    coefficients: Array, errors: Array, prior: Value, force_error: float, names: Sequence[str], where: str
+) -> tuple[tuple[int, ...], tuple[Remark, ...]]:
+    """Return which weighings speak, and what is said of the others."""
+    own = np.hypot(errors, SCATTER * np.abs(coefficients))
+    off = np.abs(coefficients[:, None] - coefficients[None, :]) / np.hypot(own[:, None], own[None, :])
+    # What cannot be has no vote.
+    friends = np.sum((off < BEARS_OUT) & (coefficients <= MOST_REMOVAL), axis=1) - 1
+    used: list[int] = []
+    said: list[Remark] = []
+    for index, coefficient in enumerate(coefficients.tolist()):
+        possible = coefficient <= MOST_REMOVAL
+        alone = [Likelihood(coefficient, float(errors[index]), math.hypot(SCATTER, force_error))]
+        # Without a band there is nothing to be far from.
+        far = strain(prior, alone) if prior.high > prior.low else 0.0
+        outvoted = friends[index] == 0 and int(np.max(friends)) >= 1
+        if possible and (friends[index] >= 1 or (far <= ASIDE and not outvoted)):
+            used.append(index)
+        else:
+            said.append(_aside_remark(names[index], coefficient, prior.number, possible=possible, outvoted=outvoted, where=where))
+    return tuple(used), tuple(said)
+
+
+def _gained(weighings: Sequence[Weighing], where: str) -> tuple[Remark, ...]:
+    if not any(each.loss < -SEEN * each.loss_error for each in weighings):
+        return ()
+    message = "the coupon came out heavier than it went in: before and after may be swapped, or it was not clean and dry."
+    return (Remark("weight-gained", "caution", message, "common practice, no source", where),)
+
+
+def _aside_remark(name: str, coefficient: float, expected: float, *, possible: bool, outvoted: bool, where: str) -> Remark:
+    if not coefficient > 0.0:
+        amount = "shows no removal at all"
+    elif coefficient >= expected:
+        amount = f"would mean {coefficient / expected:.2g} times the removal that was expected"
+    else:
+        amount = f"would mean 1/{expected / coefficient:.2g} of the removal that was expected"
+    if not possible:
+        why = "no belt can cut with so little work"
+    else:
+        why = "the others agree on something else" if outvoted else "no other weighing bears it out"
+    message = f"{name} {amount}, and {why}: it is left out, not averaged in. Check its units, its passes and its coupon" + (
+        "." if outvoted or not possible else "; a second one that agrees will be believed."
+    )
+    return Remark("weighing-set-aside", "caution", message, "derived: four standard deviations; specific energy of cutting", where)
 
 
 def _scatter(coefficients: Array, errors: Array) -> tuple[float, float]:
@@ -253,9 +341,6 @@ def _scatter(coefficients: Array, errors: Array) -> tuple[float, float]:
 def _remarks(weighings: Sequence[Weighing], learnt: Posterior, seen: bool, needed: int, where: str) -> tuple[Remark, ...]:
     first = weighings[0]
     said: list[Remark] = []
-    if any(each.loss < -SEEN * each.loss_error for each in weighings):
-        message = "the coupon came out heavier than it went in: before and after may be swapped, or it was not clean and dry."
-        said.append(Remark("weight-gained", "caution", message, "common practice, no source", where))
     if not seen:
         message = (
             f"a scale of {first.resolution * 1e3:g} g divisions could not see this loss (its error is {first.loss_error * 1e3:.2g} g). "
@@ -303,6 +388,4 @@ def passes_needed(*, resolution: float, density: float, coefficient: Value, run:
     5
     """
     k = coefficient.number * (1.0 - certainty) + coefficient.low * certainty
-    blank = Weighing((1.0,), (1.0,), resolution, run)
-    per_pass = density * k * run.work / run.passes
-    return max(1, math.ceil(blank.loss_error / (USEFUL * per_pass))) if per_pass > 0.0 else 10**9
+    return _enough(Weighing((1.0,), (1.0,), resolution, run), density, k)

@@ -81,6 +81,51 @@ def test_a_coupon_that_gained_weight_is_questioned():
     assert "weight-gained" in [remark.code for remark in learn(swapped).remarks]
 
 
+def test_a_coupon_that_lost_nothing_on_a_fine_scale_is_set_aside_and_breaks_nothing():
+    result = learn(Weighing((0.5,), (0.5,), 1e-6, RUN))
+    assert result.used == ()
+    assert result.likelihood is None
+    assert result.value == PRIOR
+    assert result.passes_needed >= 1
+    assert "weighing-set-aside" in [remark.code for remark in result.remarks]
+
+
+def test_one_absurd_weighing_is_set_aside_and_named_while_the_others_speak():
+    good = learn(coupon(8e-12), coupon(8.4e-12))
+    result = learn(coupon(8e-12), coupon(8.4e-12), coupon(8e-10), names=("first", "second", "third"))
+    assert result.used == (0, 1)
+    assert (result.value.low, result.value.high) == (good.value.low, good.value.high)
+    (said,) = [remark for remark in result.remarks if remark.code == "weighing-set-aside"]
+    assert "third" in said.message
+    assert "first" not in said.message
+
+
+def test_a_lone_absurd_weighing_is_not_believed_but_two_that_agree_are():
+    odd = 3.5e-10
+    assert learn(coupon(odd)).value == PRIOR
+    both = learn(coupon(odd), coupon(1.05 * odd))
+    assert both.used == (0, 1)
+    assert both.value.low < odd < both.value.high
+    assert "evidence-surprise" in [remark.code for remark in both.remarks]
+
+
+def test_what_no_belt_can_cut_is_not_believed_however_often_it_is_read():
+    result = learn(coupon(1e-8, before=9.0), coupon(1.02e-8, before=9.0), coupon(8e-12))
+    assert result.used == (2,)
+    assert sum(remark.code == "weighing-set-aside" for remark in result.remarks) == 2
+
+
+def test_a_weighing_at_the_edge_of_what_was_expected_speaks():
+    assert learn(coupon(PRIOR.high)).used == (0,)
+    assert learn(coupon(PRIOR.low)).used == (0,)
+
+
+def test_a_blind_scale_is_no_surprise():
+    codes = [remark.code for remark in learn(Weighing((0.5,), (0.5,), 1e-3, replace(RUN, passes=6))).remarks]
+    assert "evidence-surprise" not in codes
+    assert "weighing-set-aside" not in codes
+
+
 def test_repeated_readings_average_the_repeatability_but_not_the_rounding():
     once = Weighing((0.5,), (0.49,), 1e-5, RUN)
     often = Weighing((0.5,), (0.49,), 1e-5, RUN, repeats=1000)
@@ -134,6 +179,7 @@ def test_with_the_stated_scatter_the_band_of_weighings_alone_holds_the_truth_nin
         (lambda: Weighing((0.5,), (0.5,), 0.0, RUN), "resolution"),
         (lambda: Weighing((0.5,), (0.5,), 1e-5, RUN, repeats=0), "repeats"),
         (lambda: learn(), "no weighing"),
+        (lambda: learn(coupon(8e-12), names=("one", "two")), "names"),
         (lambda: removal_from_weight([coupon(1e-11)], density=math.nan, prior=PRIOR), "density"),
     ],
 )
