@@ -170,16 +170,12 @@ def _footprints(
     # A profile reads the width better than a ruler does.
     width = fits[-1].half_depth_width if fits else ruled
     if flat and width is not None and width.number < NARROW * setup.contact_width:
-        remarks.append(
-            Remark(
-                "footprint-narrow",
-                "caution",
-                f"The print has only {width.number / setup.contact_width:.0%} of the belt's width, and the job knows of no crown: the wheel "
-                "stood tilted, is crowned (enter it), or length and width are swapped.",
-                "common practice, no source",
-                "wheel.crown",
-            )
+        share = width.number / setup.contact_width
+        message = (
+            f"The print has only {share:.0%} of the belt's width, and the job knows of no crown: the wheel stood tilted, is crowned "
+            "(enter it), or length and width are swapped."
         )
+        remarks.append(Remark("footprint-narrow", "caution", message, "common practice, no source", "wheel.crown"))
     return (width if flat else None), tuple(fits), remarks
 
 
