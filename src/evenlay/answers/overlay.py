@@ -169,14 +169,19 @@ def _footprints(
     flat = setup.crown_curvature == 0.0 and setup.curvature_across == 0.0
     # A profile reads the width better than a ruler does.
     width = fits[-1].half_depth_width if fits else ruled
-    if flat and width is not None and width.number < NARROW * setup.contact_width:
-        share = width.number / setup.contact_width
-        message = (
-            f"The print has only {share:.0%} of the belt's width, and the job knows of no crown: the wheel stood tilted, is crowned "
-            "(enter it), or length and width are swapped."
-        )
-        remarks.append(Remark("footprint-narrow", "caution", message, "common practice, no source", "wheel.crown"))
+    if flat and width is not None:
+        remarks += _narrow(width.number / setup.contact_width)
     return (width if flat else None), tuple(fits), remarks
+
+
+def _narrow(share: float) -> list[Remark]:
+    if share >= NARROW:
+        return []
+    message = (
+        f"The print has only {share:.0%} of the belt's width, and the job knows of no crown: the wheel stood tilted, is crowned "
+        "(enter it), or length and width are swapped."
+    )
+    return [Remark("footprint-narrow", "caution", message, "common practice, no source", "wheel.crown")]
 
 
 def fitted(payload: Footprint, where: str) -> FootprintFit:
