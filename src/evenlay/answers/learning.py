@@ -20,8 +20,8 @@ Array = NDArray[np.float64]
 SHOWN: Final = 6
 """Unknowns that are ranked on screen and in the file."""
 
-WORTH_IT: Final = 0.97
-"""Width of the band after over before, in the logarithm, above which a measurement is not worth naming."""
+WORTH_IT: Final = 0.95
+"""Width of the band after over before, in the logarithm, above which a measurement is not worth naming: chance alone reaches it."""
 
 LEAST: Final = 1e-9
 """Visibility below which nothing is told apart."""
@@ -66,8 +66,8 @@ def observables(evaluation: Evaluation, draws: Draws) -> dict[str, Array]:
 
 def measure_next(evaluation: Evaluation, draws: Draws, case: Case) -> tuple[MeasureRecord, ...]:
     """
-    Measurements that would sharpen three answers most per minute: whether a line shows, how strong the worst is for one and
-    the same eye, and the stock removed.
+    Measurements that would sharpen three answers most: whether a line shows, how strong the worst is for one and the same eye,
+    and the stock removed.
 
     Parameters
     ----------
@@ -78,7 +78,7 @@ def measure_next(evaluation: Evaluation, draws: Draws, case: Case) -> tuple[Meas
     Returns
     -------
     tuple of MeasureRecord
-        Bands as a factor from low to high, now and after.
+        Most narrowing first for each answer. Bands as a factor from low to high, now and after.
     """
     readable = observables(evaluation, draws)
     worst = np.maximum(evaluation.worst, LEAST)[1:]
@@ -91,7 +91,8 @@ def measure_next(evaluation: Evaluation, draws: Draws, case: Case) -> tuple[Meas
     ):
         low, high = band(answer, draws.weights)
         trials = rank_trials(answer=answer, quantities=readable, weights=draws.weights, seed=case.job.job.seed)
-        for trial in [each for each in trials if each.ratio < WORTH_IT][:count]:
+        worth = sorted((each for each in trials if each.ratio < WORTH_IT), key=lambda each: (each.ratio, each.measurement.minutes))
+        for trial in worth[:count]:
             made.append(
                 MeasureRecord(
                     name=trial.measurement.name,

@@ -161,6 +161,8 @@ def _learning(plan: PlanRecord) -> None:
         say()
         parts = ", ".join(f"{rank.label} {100 * rank.share:.0f} %" for rank in plan.ranking if rank.share >= 0.01)
         say(f"What moves the worst line most (share of its variance): {parts}.", hang="  ")
+    if not plan.measure_next:
+        say("Measure next: no one measurement listed would narrow the answers by more than 5 %.")
     for measure in plan.measure_next:
         say(
             f"Measure next for {measure.answer}: {measure.label} ({measure.minutes:.0f} min); band x {measure.band_now:.2g} -> "

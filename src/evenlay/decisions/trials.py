@@ -24,6 +24,10 @@ BANDWIDTHS: Final = (0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 0.9)
 """Tried widenings of the kernel, in standard deviations of the observable."""
 
 
+CHANCE: Final = 3.0
+"""A reading that goes with the answer by less than this many standard deviations of chance tells nothing of it. [-]"""
+
+
 @dataclass(frozen=True)
 class Trial:
     """
@@ -61,7 +65,7 @@ def rank_trials(
     weights : numpy.ndarray, optional
         Of the draws, shape (m,). [-]
     measurements : sequence of Measurement
-        Those of which a quantity is missing, or does not vary, are left out.
+        Those of which a quantity is missing, does not vary, or goes with the answer by no more than chance are left out.
     seed : int
         Of the instruments' noise: same seed, same bytes. [-]
 
@@ -83,11 +87,48 @@ def rank_trials(
         varying = [(draws, seen) for draws, seen in named if float(np.ptp(draws)) > 1e-9 * float(np.max(np.abs(draws)))]
         if not varying:
             continue
+        if not any(goes_with(seen.scale(draws), scaled, share) for draws, seen in varying):
+            continue
         ratio = expected_ratio(answer=answer, observed=varying, weights=share, seed=seed)
         ends = np.array([middle - ratio * (middle - low), middle + ratio * (high - middle)])
         ends = np.exp(ends) if scaled is not answer else ends
         found.append(Trial(measurement, ratio, float(ends[0]), float(ends[1]), (1.0 - ratio) / measurement.minutes))
     return tuple(sorted(found, key=lambda trial: -trial.per_minute))
+
+
+def goes_with(one: Array, other: Array, share: Array) -> bool:
+    """
+    Whether two quantities go together over the draws, or one with the other's distance from its mean, by more than chance.
+
+    Parameters
+    ----------
+    one, other : numpy.ndarray
+        Shape (m,). [any]
+    share : numpy.ndarray
+        Weights of the draws, shape (m,), sum 1. [-]
+
+    Returns
+    -------
+    bool
+        Correlation, or that of the squared distance, beyond `CHANCE` over the root of the draws.
+
+    Examples
+    --------
+    >>> x = np.linspace(-1.0, 1.0, 401)
+    >>> even = np.full(401, 1.0 / 401)
+    >>> goes_with(x, x**3, even), goes_with(x, x**2, even), goes_with(x, np.cos(1e4 * np.arange(401.0)), even)
+    (True, True, False)
+    """
+    limit = CHANCE * float(np.sqrt(np.sum(share**2)))
+    centred = one - np.sum(share * one)
+    target = other - np.sum(share * other)
+    bent = centred**2 - np.sum(share * centred**2)
+    size = float(np.sum(share * target**2))
+    for each in (centred, bent):
+        spread = float(np.sum(share * each**2))
+        if spread > 0.0 and size > 0.0 and abs(float(np.sum(share * each * target))) > limit * float(np.sqrt(spread * size)):
+            return True
+    return False
 
 
 def expected_ratio(

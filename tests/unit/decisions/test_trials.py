@@ -133,3 +133,19 @@ def test_a_reading_that_leaves_few_draws_even_at_the_widest_kernel_still_gives_a
     observed = [(Z[:, index], Observable("a", noise=1e-6)) for index in range(12)]
     ratio = expected_ratio(answer=ANSWER, observed=observed)
     assert 0.0 <= ratio < 0.6
+
+
+def test_a_measurement_of_what_the_answer_does_not_depend_on_is_not_named():
+    named = set()
+    for dimension in range(2, 20):
+        blind = Measurement("blind", "", "", 1.0, (Observable("x", noise=0.01),))
+        useful = Measurement("useful", "", "", 60.0, (Observable("y", noise=0.01),))
+        quantities = {"x": Z[:, dimension], "y": Z[:, 0]}
+        named |= {trial.measurement.name for trial in rank_trials(answer=ANSWER, quantities=quantities, measurements=(blind, useful))}
+    assert named == {"useful"}
+
+
+def test_a_measurement_of_what_widens_the_answer_either_way_is_named():
+    bent = ANSWER + 2.0 * Z[:, 2] ** 2
+    one = Measurement("bent", "", "", 1.0, (Observable("x", noise=0.05),))
+    assert [trial.measurement.name for trial in rank_trials(answer=bent, quantities={"x": Z[:, 2]}, measurements=(one,))] == ["bent"]
