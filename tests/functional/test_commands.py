@@ -423,16 +423,16 @@ def test_a_hollow_the_wheel_cannot_reach_has_no_plan(evenlay, make_job, everythi
 def test_a_roughness_below_what_the_belt_leaves_has_no_plan_and_says_by_how_much(evenlay, make_job):
     said = evenlay("plan", make_job(changes={"limits.ra_max": "0.2 µm"}), "--all")
     assert said.code == 3
-    assert re.search(r"Ra is \d+ % over its limit", said.words)
+    assert re.search(r"Ra reaches [\d.]+ times its limit with these settings", said.words)
     chosen = evenlay("plan", make_job("open", changes={"limits.ra_max": "0.2 µm"}, settings={"taper": "choose"}))
     assert chosen.code == 3
-    assert re.search(r"Ra: even the best setting is \d+ % over its limit", chosen.words)
+    assert re.search(r"Ra: even the best setting tried reaches [\d.]+ times its limit", chosen.words)
 
 
 def test_a_tiny_allowance_of_stock_has_no_plan(evenlay, make_job):
     said = evenlay("plan", make_job(changes={"limits.removal_max": "0.1 µm"}), "--all")
     assert said.code == 3
-    assert re.search(r"Stock removed is \d+ % over its limit", said.words)
+    assert re.search(r"Stock removed reaches [\d.]+ times its limit", said.words)
 
 
 # Exit 4: a stop stands
@@ -508,6 +508,14 @@ def test_an_unknown_withholds_the_hand_out_but_not_the_plan(evenlay, make_job, u
     plan = json.loads((folder / "plan.json").read_text(encoding="utf-8"))
     assert plan["handed_out"] is False
     assert "stop" not in levels(plan)
+
+
+def test_a_plan_that_breaks_a_limit_is_not_handed_out(evenlay, make_job):
+    folder = make_job(changes={"limits.ra_max": "0.2 µm", **PLATE})
+    assert evenlay("plan", folder).code == 3
+    plan = json.loads((folder / "plan.json").read_text(encoding="utf-8"))
+    assert plan["breaches"]
+    assert plan["handed_out"] is False
 
 
 # Plain output

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from evenlay.answers.case import Case, case_of
 from evenlay.answers.check import starting_settings
@@ -306,12 +306,28 @@ def _checked(record: type[Payload], given: Mapping[str, object], place: str) -> 
                 InputProblem(
                     place,
                     ".".join(str(part) for part in item["loc"]),
-                    item["msg"].removeprefix("Value error, "),
+                    _in_words(item["type"], item.get("ctx") or {}, item["input"]) or item["msg"].removeprefix("Value error, "),
                     "see evenlay add JOB --help",
                 )
                 for item in error.errors(include_url=False)
             )
         ) from None
+
+
+BOUNDS: Final = {
+    "greater_than_equal": ("ge", "below the least,"),
+    "greater_than": ("gt", "not above"),
+    "less_than_equal": ("le", "above the most,"),
+    "less_than": ("lt", "not below"),
+}
+"""Types of the record library's findings that name a bound, and how they are said."""
+
+
+def _in_words(kind: str, context: Mapping[str, object], found: object) -> str:
+    if kind not in BOUNDS:
+        return ""
+    name, words = BOUNDS[kind]
+    return f"{found} is {words} {context[name]}"
 
 
 def _nothing(kind: str, allowed: str) -> InputProblems:

@@ -191,6 +191,7 @@ def setup_of(effective: Effective, job: Job, face: Face, step: Step) -> Setup:
         feed_dip_length=number_of(effective, "path.feed_dip_length"),
         chatter_frequency=number_of(effective, "device.chatter"),
         device_bandwidth=number_of(effective, "device.bandwidth"),
+        belt_joined=step.belt.joint != "none",
     )
 
 
@@ -218,13 +219,16 @@ def given_of(step: Step) -> Given:
 
 
 def ranges_of(effective: Effective) -> Ranges:
-    """Ranges within which the rest may be chosen: limits of the job, and never above a plate or a belt's marking."""
+    """Ranges within which the rest may be chosen: limits of the job, never above a plate, a belt's marking or the servo's rotation."""
 
     def bounds(name: str) -> tuple[float, float]:
         return number_of(effective, f"limits.{name}_min"), number_of(effective, f"limits.{name}_max")
 
     slow, fast = bounds("speed")
-    fast = min(fast, number_of(effective, "wheel.plate_speed", math.inf), number_of(effective, "belt.rated_speed", math.inf))
+    # A servo's highest rotation is a limit of the belt speed too; an air motor's is found under load.
+    turning = math.pi * number_of(effective, "wheel.diameter", math.nan) * number_of(effective, "drive.rpm_max", math.inf)
+    plates = (number_of(effective, "wheel.plate_speed", math.inf), number_of(effective, "belt.rated_speed", math.inf))
+    fast = min(fast, *plates, math.inf if math.isnan(turning) else turning)
     return Ranges(bounds("force"), (min(slow, fast), fast), bounds("feed"), int(number_of(effective, "limits.rounds_max", 8.0)))
 
 
@@ -247,6 +251,7 @@ def bounds_of(effective: Effective, job: Job, step: Step) -> Bounds:
         sixteen_percent=job.limits.ra_rule != "max",
         power=number_of(effective, "drive.power", math.inf) if drive.kind == "servo" else math.inf,
         torque=number_of(effective, "drive.torque", math.inf) if drive.kind == "servo" else math.inf,
+        rotation=number_of(effective, "drive.rpm_max", math.inf) if drive.kind == "servo" else math.inf,
         free_rotation=free if drive.kind == "air" else math.nan,
         stall_torque=stall if drive.kind == "air" else math.nan,
         target=number_of(effective, "job.target", 1.0),

@@ -172,7 +172,7 @@ def speed_rows(case: Case, settings: Settings) -> tuple[SpeedRow, ...]:
 def clear_of(case: Case, settings: Settings, visible: tuple[float, float]) -> tuple[tuple[tuple[float, float], ...], ...]:
     """Bands of feed, and of belt speed, in which no mark along the grain falls where the eye sees best."""
     setup = case.setup
-    lengths = [setup.belt_length]
+    lengths = [setup.belt_length] if setup.belt_joined else []
     if setup.wheel_kind not in {"slack", "platen"}:
         lengths.append(math.pi * setup.wheel_diameter)
     frequencies = [rate for rate in (setup.chatter_frequency, setup.device_bandwidth) if not math.isnan(rate)]

@@ -13,7 +13,7 @@ from evenlay.answers.mark_records import evaluated_marks
 from evenlay.answers.numbers import known_of, number_of_draws, number_of_value, remark_records, rests_on
 from evenlay.answers.plan_remarks import plan_remarks
 from evenlay.answers.rulers import across_ruler, along_ruler
-from evenlay.answers.sections import contact_record, drive_record, heat_record, removal_record, stroke_record, time_record
+from evenlay.answers.sections import ROOM, contact_record, drive_record, heat_record, removal_record, stroke_record, time_record
 from evenlay.answers.source_ranges import left_by_plan, left_ranges
 from evenlay.answers.stamp import stamp
 from evenlay.decisions.candidates import Given, candidates, offset_patterns
@@ -26,6 +26,7 @@ from evenlay.physics.contact.wheels import NoContact
 from evenlay.physics.viewing import visible_band
 from evenlay.quantities.draws import COARSE, COUNT
 from evenlay.quantities.remarks import Remark
+from evenlay.quantities.units import format_ratio
 
 Progress = Callable[[int, int], bool]
 
@@ -178,7 +179,7 @@ def complete_settings(given: Given) -> Settings:
 def _limit_sentence(name: str, excess: float) -> str:
     if name == "contact":
         return "The belt cannot touch this face with any force, speed or feed allowed."
-    return f"{name[:1].upper()}{name[1:]}: even the best setting is {100.0 * excess:.0f} % over its limit."
+    return f"{name[:1].upper()}{name[1:]}: even the best setting tried reaches {1.0 + excess:.3g} times its limit."
 
 
 def _record(worked: _Worked) -> PlanRecord:
@@ -187,10 +188,11 @@ def _record(worked: _Worked) -> PlanRecord:
     band = visible_band(case.setup.distance)
     marks = evaluated_marks(evaluation, values=case.values, band=band, weights=draws.weights, calibrated=bounds.eye_counts)
     worst = number_of_draws(evaluation.worst, "ratio", known_of(case.values, tuple(case.values)), draws.weights)
+    binding = next(mark.strength for mark in marks if mark.key == evaluation.binding)
     drive, drive_remarks = drive_record(state, draws, case)
     heat, heat_remarks = heat_record(state, draws, case)
     stroke, stroke_remarks = stroke_record(state, case)
-    safety = safety_of(case, speed=state.settings.speed, force=state.settings.force, hottest=heat.face.high)
+    safety = safety_of(case, speed=state.settings.speed, force=state.settings.force, hottest=ROOM + heat.sheet.high)
     level = level_of(worked.bench, evaluation.worst)
     remarks = (
         *safety,
@@ -211,7 +213,7 @@ def _record(worked: _Worked) -> PlanRecord:
         face=case.face.id,
         step=case.step.id,
         rests_on=rests_on(case.values),
-        headline=_headline(case, evaluation, worst, level),
+        headline=_headline(case, evaluation, binding if isinstance(binding, Number) else worst, level),
         settings=settings_record(state.settings),
         settings_known=_settings_known(case),
         target=bounds.target,
@@ -236,7 +238,7 @@ def _record(worked: _Worked) -> PlanRecord:
         ruler=across_ruler(evaluation),
         along=along_ruler(evaluation, marks),
         remarks=remark_records(remarks),
-        handed_out=not grave & {"stop", "withheld"},
+        handed_out=not breaches and not grave & {"stop", "withheld"},
         wear=NotKnown(measure="metres run at each belt change, and why it was changed"),
     )
 
@@ -273,15 +275,16 @@ def _settings_known(case: Case) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _headline(case: Case, evaluation: Evaluation, worst: Number, level: float) -> str:
+def _headline(case: Case, evaluation: Evaluation, first_line: Number, level: float) -> str:
     from evenlay.decisions.causes import REGISTER
 
     cause = next(cause for cause in REGISTER if cause.key == evaluation.binding)
     far = case.setup.distance
-    shown = f"{worst.value:.2g} times just-visible at {far:.2g} m ({worst.low:.2g} to {worst.high:.2g})"
+    low, middle, high = (format_ratio(each) for each in (first_line.low, first_line.value, first_line.high))
+    shown = f"{middle} times just-visible at {far:.2g} m ({low} to {high})"
     sure = f"{100.0 * case.bounds.probability:.0f} %"
     if level <= case.bounds.target:
         return f"No line is expected to show; the strongest is {cause.label}: {shown}."
     first = f"What shows first: {cause.label}, {shown}."
-    aim = f"With {sure} certainty it stays under {level:.2g}, not under the target of {case.bounds.target:.2g}."
+    aim = f"With {sure} certainty it stays under {format_ratio(level)}, not under the target of {format_ratio(case.bounds.target)}."
     return f"{first} {aim} To try: {cause.remedy}."

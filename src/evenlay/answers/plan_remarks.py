@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from evenlay.decisions.recipe import Choice
 from evenlay.decisions.situation import Settings, Setup
 from evenlay.physics.marks import coincidences
 from evenlay.quantities.remarks import Remark
+from evenlay.quantities.units import format_ratio
 
 Array = NDArray[np.float64]
 
@@ -38,16 +40,18 @@ def plan_remarks(case: Case, evaluation: Evaluation, choice: Choice, level: floa
     """
     state = evaluation.state
     return (
-        *_level(case, level),
+        *_level(case, level, chosen=choice.tried > 1),
         *_limits(choice),
         *_risks(case, risks),
+        *_bare_stripes(evaluation),
+        *_at_the_end(case, choice, level),
         *pitch_coincidences(state.setup, state.settings, state.last.patch_length),
         *_motion(case, evaluation),
         *gaps(case),
     )
 
 
-def _level(case: Case, level: float) -> tuple[Remark, ...]:
+def _level(case: Case, level: float, *, chosen: bool) -> tuple[Remark, ...]:
     found: list[Remark] = []
     if not case.bounds.eye_counts:
         found.append(
@@ -61,12 +65,13 @@ def _level(case: Case, level: float) -> tuple[Remark, ...]:
             )
         )
     if level > case.bounds.target:
+        who = ("No setting tried keeps", "this one keeps", ", and the front") if chosen else ("These settings do not keep", "they keep", "")
         found.append(
             Remark(
                 "target-not-met",
                 "caution",
-                f"No setting tried keeps every line under {case.bounds.target:.2g} with {100 * case.bounds.probability:.0f} % certainty; "
-                f"this one keeps them under {level:.2g}. See what moves the answer, and the front.",
+                f"{who[0]} every line under {format_ratio(case.bounds.target)} with {100 * case.bounds.probability:.0f} % certainty; "
+                f"{who[1]} them under {format_ratio(level)}. See what moves the answer{who[2]}.",
                 "asked: job.target and job.probability",
                 "job.target",
             )
@@ -79,7 +84,7 @@ def _limits(choice: Choice) -> tuple[Remark, ...]:
         Remark(
             "limit-broken",
             "caution",
-            f"{name[:1].upper()}{name[1:]} is {100.0 * excess:.0f} % over its limit with the settings of the job file.",
+            f"{name[:1].upper()}{name[1:]} reaches {1.0 + excess:.3g} times its limit with these settings.",
             "asked: [limits] and [step.drive]",
             "limits",
         )
@@ -92,8 +97,8 @@ def _risks(case: Case, risks: tuple[Margin, ...]) -> tuple[Remark, ...]:
         Remark(
             "limit-at-risk",
             "caution",
-            f"{each.name[:1].upper()}{each.name[1:]} keeps its limit at the central values, but the band reaches "
-            f"{100.0 * (each.likely / each.limit - 1.0):.0f} % beyond it: measure before promising.",
+            f"{each.name[:1].upper()}{each.name[1:]}: with these settings the central value keeps the limit, but the band reaches "
+            f"{each.likely / each.limit:.3g} times it: measure before promising.",
             "asked: [limits] and [step.drive]",
             "limits",
         )
@@ -101,12 +106,64 @@ def _risks(case: Case, risks: tuple[Margin, ...]) -> tuple[Remark, ...]:
     )
 
 
+def _bare_stripes(evaluation: Evaluation) -> tuple[Remark, ...]:
+    """Return what to say where the passes of all rounds together leave gaps between their footprints."""
+    state = evaluation.state
+    step_over = state.settings.step_over
+    places = np.sort(np.mod(np.asarray(state.settings.offsets), step_over))
+    widest = float(np.max(np.diff(np.append(places, places[0] + step_over))))
+    width = float(min(contact.profile.half_depth_width[0] for contact in state.contacts))
+    if widest <= width * (1.0 + 1e-6):
+        return ()
+    return (
+        Remark(
+            "bare-stripes",
+            "caution",
+            f"The passes lie up to {1e3 * widest:.3g} mm apart and cut {1e3 * width:.3g} mm wide (at half depth): stripes of "
+            f"{1e3 * (widest - width):.2g} mm get less than half the cut. A smaller step-over, or offsets spread evenly, closes them.",
+            "derived: footprint against the widest gap between passes",
+            "settings.step_over",
+        ),
+    )
+
+
+END: Final = 1e-6
+"""A chosen setting this near to the end of its range, as a share, lies on it. [-]"""
+
+
+def _at_the_end(case: Case, choice: Choice, level: float) -> tuple[Remark, ...]:
+    """Return which chosen settings lie at the ends of their ranges, where the target is not met: the ranges then decide."""
+    if level <= case.bounds.target or choice.tried < 2:
+        return ()
+    settings, given, ranges = choice.front[choice.chosen].settings, case.given, case.ranges
+    rows = (
+        ("force", settings.force, given.force, ranges.force),
+        ("speed", settings.speed, given.speed, ranges.speed),
+        ("feed", settings.feed, given.feed, ranges.feed),
+    )
+    ends = []
+    for name, value, is_set, (low, high) in rows:
+        if is_set is None and abs(value / low - 1.0) < END:
+            ends.append(f"{name} at limits.{name}_min")
+        elif is_set is None and abs(value / high - 1.0) < END:
+            ends.append(f"{name} at limits.{name}_max")
+    if given.rounds is None and settings.rounds >= ranges.rounds_max:
+        ends.append("rounds at limits.rounds_max")
+    if not ends:
+        return ()
+    message = (
+        f"The target is not met, and what was chosen lies at the end of what is allowed: {', '.join(ends)} (or at what plate and drive "
+        "allow). Widen a limit only if wheel, belt and cell allow it."
+    )
+    return (Remark("settings-at-their-limit", "note", message, "asked: [limits]", "limits"),)
+
+
 def pitch_coincidences(setup: Setup, settings: Settings, patch: Array) -> tuple[Remark, ...]:
     """Marks along the grain that stand in a whole-number ratio, and so add up."""
     rows = [
         (cause.label, float(pitches[0].value[0]))
         for cause in REGISTER
-        if cause.direction == "along" and (pitches := cause.pitches(setup, settings, patch))
+        if cause.direction == "along" and cause.applies(setup) and (pitches := cause.pitches(setup, settings, patch))
     ]
     return tuple(
         Remark(

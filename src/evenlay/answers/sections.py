@@ -115,6 +115,15 @@ def _arm_lost(state: State) -> Array:
     return np.asarray(np.clip(state.contacts[0].flattening, 0.0, 0.25 * state.setup.wheel_diameter))
 
 
+BY_LIMIT: Final = {
+    "torque": "this force asks for more torque than it has; less force, or a smaller wheel",
+    "power": "this force at that speed asks for more power than it has; less of either",
+    "speed": "it turns no faster; a larger wheel, or a lower belt speed",
+    "holds": "its speed falls under load; less force",
+}
+"""What limits a drive, and what to change."""
+
+
 def drive_record(state: State, draws: Draws, case: Case) -> tuple[DriveRecord, tuple[Remark, ...]]:
     """Torque and power asked for, the belt speed that is then delivered, and a remark when it is not the one set."""
     unknowns, setup, settings, bounds = state.unknowns, state.setup, state.settings, case.bounds
@@ -129,11 +138,10 @@ def drive_record(state: State, draws: Draws, case: Case) -> tuple[DriveRecord, t
     circumference = math.pi * setup.wheel_diameter
     remarks: tuple[Remark, ...] = ()
     if math.isnan(bounds.free_rotation):
-        limit = number_of(case.effective, "drive.rpm_max", math.inf)
         delivered = servo_speed(
             rotation=np.full(unknowns.count, settings.speed / circumference),
             torque=asked,
-            rotation_limit=limit,
+            rotation_limit=bounds.rotation,
             torque_limit=bounds.torque,
             power_limit=bounds.power,
         )
@@ -149,8 +157,9 @@ def drive_record(state: State, draws: Draws, case: Case) -> tuple[DriveRecord, t
             Remark(
                 "drive-too-slow",
                 "caution",
-                f"The drive reaches {float(reached[0]):.1f} m/s under this force, not the {settings.speed:.1f} m/s set "
-                f"(limit: {delivered.limit[0]}). Stock and spacings are worked out at the speed set.",
+                f"The drive reaches {float(reached[0]):.1f} m/s, not the {settings.speed:.1f} m/s set: "
+                f"{BY_LIMIT[str(delivered.limit[0])]}. "
+                "Stock and spacings are worked out at the speed set.",
                 "derived: torque is friction x force x radius",
                 "settings.speed",
             ),

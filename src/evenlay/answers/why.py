@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from typing import Final
 
 import numpy as np
 
@@ -39,6 +40,10 @@ def option(name: str, text: str, kind: str) -> float:
     return value
 
 
+COARSEST: Final = 0.5
+"""Tolerance of a measured spacing above which it tells nothing. [-]"""
+
+
 def why_spacing(
     folder: Path, *, spacing: str, along: bool, tolerance: str = "3 %", face_id: str | None = None, step_id: str | None = None
 ) -> WhyRecord:
@@ -67,6 +72,9 @@ def why_spacing(
         If the job or an option cannot be read.
     """
     length, share = option("--spacing", spacing, "length"), option("--tolerance", tolerance, "share")
+    if share > COARSEST:
+        found = f'"{tolerance}" would fit any cause'
+        raise InputProblems((InputProblem("evenlay why", "--tolerance", found, f"at most {100 * COARSEST:.0f} %; measure over ten lines"),))
     case = case_of(folder, face_id=face_id, step_id=step_id)
     settings = planned_settings(case.folder, starting_settings(case), case.given.complete)
     central = central_unknowns(case.values)

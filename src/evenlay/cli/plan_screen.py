@@ -9,9 +9,13 @@ import typer
 from evenlay.cli.screens import band, quantity, remarks, say, table
 from evenlay.job.answer_parts import MarkRecord, Number
 from evenlay.job.plan_record import PlanRecord
+from evenlay.quantities.units import format_ratio
 
 if TYPE_CHECKING:
     from evenlay.answers.plan_files import Planned
+
+AT_THE_TOP = ("limit-broken", "limit-at-risk", "belt-bridges-hollow", "bare-stripes", "drive-too-slow", "settings-at-their-limit")
+"""Remarks without which the headline would mislead."""
 
 DEFER = "Not a risk assessment: local codes, the maker's plate and licensed practice decide."
 
@@ -30,7 +34,7 @@ def show_plan(answer: Planned, *, why_visible: str = "", inch: bool = False, eve
     say()
     say(plan.headline)
     for remark in plan.remarks:
-        if remark.code in ("limit-broken", "limit-at-risk"):
+        if remark.code in AT_THE_TOP:
             say(f"{remark.message} [{remark.code}]", hang="  ")
     say()
     _settings(plan, inch=inch)
@@ -104,7 +108,8 @@ def _lines(plan: PlanRecord, *, inch: bool) -> None:
             number = mark.strength
             faint = mark.control is not None and number.value < 1.5 * mark.control
             name = f"{mark.label}, {arrow}{' (not found: below its control)' if faint else ''}"
-            rows.append((f"{number.value:.2g}", f"{number.low:.2g} to {number.high:.2g}", number.known, spacing, name))
+            shown = [format_ratio(each) for each in (number.value, number.low, number.high)]
+            rows.append((shown[0], f"{shown[1]} to {shown[2]}", number.known, spacing, name))
         elif mark.strength is not None:
             unknown.append(f"{mark.label} ({arrow}, spacing {'not known' if spacing == '-' else spacing}): measure {mark.strength.measure}")
     table(rows, widths=(7, 15, 9, 9))
@@ -114,11 +119,12 @@ def _lines(plan: PlanRecord, *, inch: bool) -> None:
 
 def _sections(plan: PlanRecord, *, inch: bool) -> None:
     contact, removal, drive, heat = plan.contact, plan.removal, plan.drive, plan.heat
+    restored = quantity(contact.edge_force.value, "force", inch=inch)
     say()
     say(
         f"Contact: patch {band(contact.patch_length, inch=inch)}; half-depth width {band(contact.half_depth_width, inch=inch)}; full ramp "
         f"{band(contact.ramp, inch=inch)}; pressure {band(contact.mean_pressure, inch=inch)}; a third of the belt over a free edge raises "
-        f"the load there x {contact.edge_rise.value:.2g}, and {quantity(contact.edge_force.value, 'force', inch=inch)} restores it.",
+        f"the load there x {format_ratio(contact.edge_rise.value)}, and {restored} restores it.",
         hang="  ",
     )
     say(
@@ -145,7 +151,7 @@ def _front(plan: PlanRecord, *, inch: bool) -> None:
         rows.append(
             (
                 quantity(option.time, "time"),
-                f"{option.level:.2g}",
+                format_ratio(option.level),
                 quantity(settings.force, "force", inch=inch),
                 quantity(settings.speed, "speed", inch=inch),
                 quantity(settings.feed, "speed", inch=inch),
@@ -165,8 +171,8 @@ def _learning(plan: PlanRecord) -> None:
         say("Measure next: no one measurement listed would narrow the answers by more than 5 %.")
     for measure in plan.measure_next:
         say(
-            f"Measure next for {measure.answer}: {measure.label} ({measure.minutes:.0f} min); band x {measure.band_now:.2g} -> "
-            f"x {measure.band_after:.2g}.",
+            f"Measure next for {measure.answer}: {measure.label} ({measure.minutes:.0f} min); band x {format_ratio(measure.band_now)} -> "
+            f"x {format_ratio(measure.band_after)}.",
             hang="  ",
         )
 
@@ -180,7 +186,7 @@ def show_chain(mark: MarkRecord, *, inch: bool = False) -> None:
         say(f"No chain{measure}.", indent="  ")
     table([(band(link.number, inch=inch), link.name) for link in mark.chain], widths=(44,))
     if mark.control is not None:
-        say(f"control, the same sum for a face that does not repeat: {mark.control:.2g}", indent="  ")
+        say(f"control, the same sum for a face that does not repeat: {format_ratio(mark.control)}", indent="  ")
     if mark.claim != (1.0, 1.0):
-        say(f"a simulation gave {mark.claim[0]:.2g} to {mark.claim[1]:.2g} times this number", indent="  ")
+        say(f"a simulation gave {format_ratio(mark.claim[0])} to {format_ratio(mark.claim[1])} times this number", indent="  ")
     say(f"to change it: {mark.remedy}; cost: {mark.remedy_cost}", indent="  ", hang="    ")

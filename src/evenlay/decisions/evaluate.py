@@ -36,6 +36,10 @@ INCOMING_LEFT: Final = 0.05
 """Most of the incoming texture that may be left for a face to count as finished: three take-over depths. Guess."""
 
 
+INCOMING: Final = f"incoming texture that is left ({100.0 * INCOMING_LEFT:.0f} % may be)"
+"""Name of that limit."""
+
+
 @dataclass(frozen=True)
 class Bounds:
     """
@@ -51,6 +55,8 @@ class Bounds:
         Whether 16 % of readings may lie above `roughness`; otherwise none.
     power, torque : float
         Of a governed drive. [W], [N m]
+    rotation : float
+        Highest of a governed drive's wheel. [1/s]
     free_rotation, stall_torque : float
         Of an air motor; NaN for a servo. [1/s], [N m]
     target : float
@@ -66,6 +72,7 @@ class Bounds:
     sixteen_percent: bool
     power: float
     torque: float
+    rotation: float
     free_rotation: float
     stall_torque: float
     target: float
@@ -220,8 +227,9 @@ def margins_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[
         margin("Ra", unknowns.roughness, bounds.roughness, SIXTEEN_PERCENT if bounds.sixteen_percent else STRENGTH_AT_MAX),
         margin("drive power", taken, bounds.power),
         margin("drive torque", asked, bounds.torque),
+        margin("rotation of the wheel", np.full(1 + weights.size, settings.speed / (np.pi * setup.wheel_diameter)), bounds.rotation),
         margin("wheel lifting off at its run-out", swing, 1.0),
-        margin("share of the incoming texture that is left", 1.0 - evaluation.eye.lines.owned_share, INCOMING_LEFT),
+        margin(INCOMING, 1.0 - evaluation.eye.lines.owned_share, INCOMING_LEFT),
     ]
     if not np.isnan(bounds.free_rotation):
         turning = air_motor_speed(free_rotation=bounds.free_rotation, stall_torque=bounds.stall_torque, torque=asked)

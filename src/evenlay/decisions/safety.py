@@ -19,6 +19,10 @@ ALUMINIUM_ONLY: Final = "aluminium only"
 """A collector that other metals must not use: it is taken to hold aluminium dust already."""
 
 
+WITHOUT_PLATE: Final = frozenset({"slack", "platen"})
+"""Kinds that press with no wheel of their own: only the belt's own marking bounds their speed."""
+
+
 @dataclass(frozen=True)
 class SafetyFacts:
     """
@@ -97,7 +101,18 @@ def _speed_remarks(facts: SafetyFacts) -> tuple[Remark, ...]:
                     key,
                 )
             )
-    if math.isnan(facts.plate_speed) and facts.wheel_kind not in {"slack", "platen"}:
+    if facts.wheel_kind in WITHOUT_PLATE and math.isnan(facts.belt_rated_speed):
+        found.append(
+            Remark(
+                "belt-rating-not-entered",
+                "withheld",
+                "A belt on this machine runs over pulleys that evenlay does not know, and nobody has entered the speed printed on it, so "
+                f"{facts.rim_speed:.1f} m/s cannot be checked. Read it and enter rated_speed; until then nothing is handed out.",
+                "en-13743 marking",
+                "belt.rated_speed",
+            )
+        )
+    if math.isnan(facts.plate_speed) and facts.wheel_kind not in WITHOUT_PLATE:
         found.append(
             Remark(
                 "plate-rating-not-entered",

@@ -232,6 +232,8 @@ class Setup:
     """NaN when nobody measured it. [Hz]"""
     device_bandwidth: float
     """NaN when not stated. [Hz]"""
+    belt_joined: bool = True
+    """Whether the belt has a joint; a seamless one has none to print."""
 
 
 @dataclass(frozen=True)

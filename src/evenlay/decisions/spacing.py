@@ -94,7 +94,7 @@ def suspects(
     Returns
     -------
     Verdict
-        Best first; posterior over the suspects with equal prior shares.
+        Best first; posterior over the suspects: every mark of every cause has the same prior share.
 
     Raises
     ------
@@ -119,7 +119,7 @@ def suspects(
             rows.append((cause, cause.label, np.nan, _even_density(spacing)))
         for pitch in pitches:
             away = np.log(spacing / pitch.value) / sd
-            density = float(np.mean(np.exp(-0.5 * away**2))) / (sd * math.sqrt(2.0 * math.pi)) / len(pitches)
+            density = float(np.mean(np.exp(-0.5 * away**2))) / (sd * math.sqrt(2.0 * math.pi))
             rows.append((cause, pitch.name, float(pitch.value[0]), density))
     rows.append((None, OTHER, np.nan, _even_density(spacing) * OTHER_PRIOR))
     total = sum(density for *_, density in rows)
@@ -171,7 +171,7 @@ def _check(ranked: Sequence[Suspect], causes: Sequence[Cause], setup: Setup, set
         move_one, move_two = one / ranked[0].spacing, two / ranked[1].spacing
         if np.isfinite(move_one + move_two) and abs(np.log(move_one / move_two)) > APART * CLOCK_TOLERANCE * 2.0:
             marks = (f"{first.label} ({ranked[0].mark})", f"{second.label} ({ranked[1].mark})")
-            said = f"Run one stroke with the {words}: {marks[0]} would print {{}}, {marks[1]} {{}}."
+            said = f"{_trial(words)}: {marks[0]} would print {{}}, {marks[1]} {{}}."
             return said, (one, two)
     if first.key == second.key:
         return f"Both are marks of the same cause. {first.check}", ()
@@ -194,8 +194,13 @@ def _own_move(cause: Cause, suspect: Suspect, setup: Setup, settings: Settings, 
     for words, changed in changes_of(settings):
         moved = _spacing(cause, suspect.mark, setup, changed, patch_length)
         if abs(np.log(moved / suspect.spacing)) > APART * CLOCK_TOLERANCE * 2.0:
-            return f"Run one stroke with the {words}: {cause.label} ({suspect.mark}) would print {{}}; ", (moved,)
+            return f"{_trial(words)}: {cause.label} ({suspect.mark}) would print {{}}; ", (moved,)
     return f"{cause.check} ", ()
+
+
+def _trial(words: str) -> str:
+    """How to try a change: one stroke shows what runs along it, but a step-over needs neighbours."""
+    return f"Run {'a few passes beside each other' if words.startswith('step-over') else 'one stroke'} with the {words}"
 
 
 def _closer(settings: Settings) -> Settings:

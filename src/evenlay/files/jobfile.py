@@ -65,6 +65,8 @@ def read_job(path: Path) -> Job:
         With every problem at once: file and line, dotted key, what was found, what is allowed, the nearest known key.
     """
     file = job_path(path)
+    if not path.exists():
+        raise problem(path, "there is no such job", "give the folder of a job, or make one with evenlay start")
     if path.is_dir() and not file.exists():
         raise problem(path, f"there is no {FILE_NAME} in this folder", "make a job with evenlay start")
     return job_from_text(read_text(file, largest=LARGEST, what="a job file"), file)

@@ -342,6 +342,18 @@ def parse_size(text: str) -> tuple[float, float]:
     return parse_quantity(first, "length"), parse_quantity(second, "length")
 
 
+def format_ratio(value: float) -> str:
+    """
+    Write a factor or a strength with two digits.
+
+    Examples
+    --------
+    >>> format_ratio(0.0471), format_ratio(1.0), format_ratio(163.0)
+    ('0.047', '1', '160')
+    """
+    return format_quantity(value, "ratio", digits=2) if math.isfinite(value) else "infinite"
+
+
 def format_quantity(value: float, kind: str, system: System = "metric", digits: int | None = 3, unit: str | None = None) -> str:
     """
     Write a quantity.

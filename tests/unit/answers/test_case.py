@@ -5,6 +5,7 @@ import math
 import pytest
 
 from evenlay.answers.case import KEY_OF_UNKNOWN, case_of, pick, plate_entered
+from evenlay.decisions.causes import REGISTER
 from evenlay.decisions.situation import CONTACT_UNKNOWNS, UNKNOWN_NAMES, Settings
 from evenlay.job.effective import kind_of
 from evenlay.quantities.errors import InputProblems
@@ -151,3 +152,20 @@ def test_a_value_of_another_grit_gives_way_with_a_remark(jobs):
 def test_settings_given_are_those_planned_with(jobs):
     worked = jobs.worked(count=5)
     assert worked.state.settings == Settings(40.0, 18.0, 0.12, 0.025, (0.0, 0.0125), 0.6)
+
+
+def test_the_highest_rotation_of_a_servo_bounds_the_speed_that_may_be_chosen_and_that_is_allowed(jobs):
+    fast = {"limits.speed_max": "60 m/s"}
+    slow = jobs.case(changes={**fast, "drive.rpm_max": "2000 rpm"})
+    assert slow.ranges.speed[1] == pytest.approx(math.pi * 0.150 * 2000.0 / 60.0)
+    assert slow.bounds.rotation == pytest.approx(2000.0 / 60.0)
+    air = jobs.case(changes={**fast, "drive.kind": "air"})
+    assert math.isinf(air.bounds.rotation)
+
+
+@pytest.mark.parametrize(("joint", "joined"), [("butt tape", True), ("lap", True), ("none", False)])
+def test_a_seamless_belt_has_no_joint_to_print(jobs, joint, joined):
+    case = jobs.case(changes={"belt.joint": joint})
+    assert case.setup.belt_joined is joined
+    shown = {cause.key for cause in REGISTER if cause.applies(case.setup)}
+    assert ("joint" in shown) is joined

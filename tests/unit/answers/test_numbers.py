@@ -100,3 +100,17 @@ def test_a_spacing_is_placed_against_what_the_eye_sees_best(pitch, word):
 def test_every_way_of_knowing_can_be_shown():
     for known in KNOWN_ORDER:
         assert rests_on({"a": value(known), "b": value("guess")})
+
+
+@pytest.mark.parametrize(
+    ("kind", "numbers", "shown"),
+    [
+        ("share", (3e-16, 0.0, 0.02), (0.0, 0.0, 0.02)),
+        ("share", (1e-15, 1e-16, 2e-15), (0.0, 0.0, 0.0)),
+        ("length", (1e-20, -0.01, 0.01), (0.0, -0.01, 0.01)),
+        ("length", (1e-9, 0.9e-9, 1.1e-9), (1e-9, 0.9e-9, 1.1e-9)),
+    ],
+)
+def test_rounding_of_the_arithmetic_is_shown_as_nothing(kind, numbers, shown):
+    found = number_of_value(Value(numbers[0], numbers[1], numbers[2], "guess", ""), kind)
+    assert (found.value, found.low, found.high) == shown

@@ -41,15 +41,15 @@ def test_a_target_that_is_not_met_is_said(jobs, level, said):
 def test_a_broken_limit_is_named_with_its_excess(jobs):
     found = remarks_of(jobs, changes={"limits.ra_max": "0.4 µm"})
     (remark,) = [each for each in found if each.code == "limit-broken"]
-    assert remark.message.startswith("Ra is ")
-    assert "% over its limit" in remark.message
+    assert remark.message.startswith("Ra reaches ")
+    assert "times its limit" in remark.message
     assert remark.level == "caution"
 
 
 def test_a_limit_that_only_the_band_reaches_is_at_risk(jobs):
     found = remarks_of(jobs, changes={"limits.ra_max": "0.9 µm"})
     assert "limit-broken" not in codes(found)
-    (remark,) = [each for each in found if each.code == "limit-at-risk" and each.message.startswith("Ra keeps")]
+    (remark,) = [each for each in found if each.code == "limit-at-risk" and each.message.startswith("Ra: with these settings")]
     assert "measure before promising" in remark.message
 
 
@@ -59,7 +59,7 @@ def test_margins_at_risk_say_how_far_the_band_reaches(jobs):
     choice = Choice((option,), 0, True, (), 1)
     found = plan_remarks(worked.case, worked.found, choice, 0.5, (Margin("stock removed", 1.0, 1.5, 1.2),))
     (remark,) = [each for each in found if each.code == "limit-at-risk"]
-    assert "25 % beyond" in remark.message
+    assert "reaches 1.25 times it" in remark.message
 
 
 def test_marks_in_a_whole_number_ratio_are_named(jobs):
@@ -107,3 +107,52 @@ def test_every_remark_has_a_level_a_source_and_a_place(jobs):
         assert remark.source
         assert remark.where
         assert remark.message.endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({}, False),
+        ({"settings.step_over": "45 mm", "settings.rounds": "1"}, False),
+        ({"settings.step_over": "60 mm", "settings.rounds": "1"}, True),
+        # Two rounds lie 30 mm apart when spread evenly, 55 mm when they are not.
+        ({"settings.step_over": "60 mm"}, False),
+        ({"settings.step_over": "60 mm", "settings.offsets": '["0 mm", "5 mm"]'}, True),
+    ],
+)
+def test_stripes_that_no_pass_reaches_are_said(jobs, changes, said):
+    found = [each for each in remarks_of(jobs, changes=changes) if each.code == "bare-stripes"]
+    assert bool(found) is said
+    if said:
+        assert "less than half the cut" in found[0].message
+
+
+def test_settings_chosen_at_the_end_of_their_range_are_named_only_when_the_target_is_missed(jobs):
+    changes = {"settings.force": "choose", "settings.feed": "choose"}
+    case = jobs.case(changes=changes)
+    worked = jobs.worked(count=5)
+    settings = worked.state.settings.with_(force=case.ranges.force[1], feed=0.5 * sum(case.ranges.feed))
+    front = (Option(settings, Score(100.0, 2.0, 2.0, "overlap"), "the only one"),)
+    for level, tried, said in ((2.0, 9, True), (0.5, 9, False), (2.0, 1, False)):
+        found = [
+            each
+            for each in plan_remarks(case, worked.found, Choice(front, 0, True, (), tried), level, ())
+            if each.code == "settings-at-their-limit"
+        ]
+        assert bool(found) is said
+        if said:
+            assert "force at limits.force_max" in found[0].message
+            assert "feed" not in found[0].message
+            assert "speed" not in found[0].message
+
+
+@pytest.mark.parametrize(("tried", "words"), [(1, "These settings do not keep"), (9, "No setting tried keeps")])
+def test_what_was_set_is_not_called_tried(jobs, tried, words):
+    worked = jobs.worked(count=5)
+    option = Option(worked.state.settings, Score(100.0, 2.0, 2.0, "overlap"), "the only one")
+    (remark,) = [
+        each
+        for each in plan_remarks(worked.case, worked.found, Choice((option,), 0, False, (), tried), 2.0, ())
+        if each.code == "target-not-met"
+    ]
+    assert remark.message.startswith(words)

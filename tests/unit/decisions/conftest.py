@@ -77,6 +77,7 @@ SETUP = Setup(
 )
 
 NO_BOUNDS = Bounds(
+    rotation=math.inf,
     removal=math.inf,
     roughness=math.inf,
     sixteen_percent=True,

@@ -8,6 +8,7 @@ import pytest
 
 from evenlay.decisions.causes import REGISTER, Strength, Unmeasured
 from evenlay.decisions.evaluate import (
+    INCOMING,
     INCOMING_LEFT,
     NERVOUS,
     at_risk,
@@ -127,8 +128,9 @@ def test_margins_are_worked_out_by_hand(world):
         "Ra",
         "drive power",
         "drive torque",
+        "rotation of the wheel",
         "wheel lifting off at its run-out",
-        "share of the incoming texture that is left",
+        INCOMING,
     }
     forces = world.settings.forces
     assert rows["stock removed"].central == pytest.approx(1e-11 * 18.0 * sum(forces) / (0.12 * 0.025))
@@ -141,15 +143,15 @@ def test_margins_are_worked_out_by_hand(world):
 
 def test_without_limits_only_a_lifting_wheel_or_a_face_not_finished_can_be_a_breach(world):
     bounded = {name for name, row in margins(world).items() if math.isfinite(row.limit)}
-    assert bounded == {"wheel lifting off at its run-out", "share of the incoming texture that is left"}
+    assert bounded == {"wheel lifting off at its run-out", INCOMING}
 
 
 def test_a_light_cut_leaves_the_incoming_texture_and_is_no_plan(world):
     light = world.settings.with_(feed=1.0, force=10.0, offsets=(0.0,))
     found = breaches(world, settings=light)
-    left = found["share of the incoming texture that is left"]
+    left = found[INCOMING]
     assert left > 0.0
-    share = margins(world, light)["share of the incoming texture that is left"].central
+    share = margins(world, light)[INCOMING].central
     assert left == pytest.approx(share / INCOMING_LEFT - 1.0)
 
 
@@ -241,3 +243,10 @@ def test_a_wheel_that_cannot_touch_has_an_endless_score_and_evaluating_it_says_w
 def test_a_slack_belt_on_a_flat_face_touches_nothing(world):
     bench = world.bench(5, setup=world.with_setup(wheel_kind="slack"))
     assert score(bench, world.settings).breaches[0][0] == "contact"
+
+
+def test_a_wheel_that_must_turn_faster_than_its_drive_can_breaks_that_limit(world):
+    turns = world.settings.speed / (math.pi * world.setup.wheel_diameter)
+    found = breaches(world, bounds=world.with_bounds(rotation=0.8 * turns))
+    assert found["rotation of the wheel"] == pytest.approx(0.25)
+    assert "rotation of the wheel" not in breaches(world, bounds=world.with_bounds(rotation=1.01 * turns))

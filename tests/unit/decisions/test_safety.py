@@ -214,3 +214,15 @@ def test_a_number_that_is_not_there_never_makes_a_set_up_safer(name):
         facts = replace(breached, **{name: math.nan})
         assert others.get(name) is None or grave(facts)
         assert any(row[1] == "stop" for row in grave(facts))
+
+
+@pytest.mark.parametrize("kind", ["slack", "platen"])
+def test_a_belt_without_a_wheel_is_withheld_until_its_marking_is_read(kind):
+    facts = replace(SAFE, wheel_kind=kind, plate_speed=math.nan)
+    assert grave(facts) == set()
+    assert grave(replace(facts, belt_rated_speed=math.nan)) == {("belt-rating-not-entered", "withheld")}
+    assert grave(replace(facts, belt_rated_speed=10.0)) == {("rim-speed-above-rating", "stop")}
+
+
+def test_a_wheel_with_a_plate_does_not_wait_for_the_belts_marking():
+    assert grave(replace(SAFE, belt_rated_speed=math.nan)) == set()

@@ -119,14 +119,14 @@ def test_a_file_that_is_too_deep_or_too_long_says_so(text, sentence):
 
 
 def test_missing_files_and_folders_say_so(tmp_path):
-    with pytest.raises(InputProblems, match="there is no such file; give a job file"):
+    with pytest.raises(InputProblems, match="there is no such job; give the folder of a job"):
         read_job(tmp_path / "nowhere.toml")
     with pytest.raises(InputProblems, match=r"there is no job.toml in this folder; make a job with evenlay start"):
         read_job(tmp_path)
     (tmp_path / "job.toml").mkdir()
     with pytest.raises(InputProblems, match="this is a folder"):
         read_job(tmp_path)
-    with pytest.raises(InputProblems, match=r"there is no such file|the name cannot be used"):
+    with pytest.raises(InputProblems, match=r"there is no such job|the name cannot be used"):
         read_job(Path("a\x00b"))
 
 

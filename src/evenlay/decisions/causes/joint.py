@@ -25,6 +25,10 @@ def _pitches(setup: Setup, settings: Settings, patch_length: Array) -> tuple[Pit
     return (Pitch("every turn of the belt", np.full(patch_length.shape, pitch)),)
 
 
+def _joined(setup: Setup) -> bool:
+    return setup.belt_joined
+
+
 def _strength(state: State, eye: Eye) -> Strength:
     contact = state.last
     linear = state.unknowns.joint_step * contact.stiffness / state.settings.forces[-1]
@@ -57,4 +61,5 @@ CAUSE = Cause(
     check="Chalk the joint and count its arrivals against the lines, or fit a belt of another length.",
     pitches=_pitches,
     strength=_strength,
+    applies=_joined,
 )
