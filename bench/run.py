@@ -13,10 +13,11 @@ def main() -> int:
     """Print every row."""
     import closed_form
     import contact
+    import grains
     import processes
 
     print(f"{platform.machine()}, Python {platform.python_version()}")
-    for part in (processes, closed_form, contact):
+    for part in (processes, closed_form, contact, grains):
         for name, value, unit in part.rows():
             print(f"{name:<64} {value:12.4g} {unit}", flush=True)
     return 0

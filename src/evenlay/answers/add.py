@@ -79,7 +79,7 @@ def add_footprint_to(
     """
     case = case_of(folder, step_id=about.get("step"))
     if file is None and not lengths:
-        raise _nothing("footprint", 'give --length "19 mm" --width "52 mm", or --file with a CSV across the pass, or both')
+        raise _nothing("footprint", 'give --length "15 mm" --width "52 mm", or --file with a CSV across the pass, or both')
     force, inflation = made.get("force"), made.get("inflation")
     position: tuple[float, ...] = ()
     depths: tuple[tuple[float, ...], ...] = ()

@@ -20,7 +20,7 @@ from evenlay.decisions.candidates import Given, candidates, offset_patterns
 from evenlay.decisions.evaluate import Evaluation, Workbench, at_risk, breaches_of, evaluate, level_of, outline, score, score_of, workbench
 from evenlay.decisions.recipe import Choice, Option, choose
 from evenlay.decisions.situation import Draws, Settings, Unknowns, draw_unknowns, state_of
-from evenlay.job.answer_parts import BandRecord, NotKnown, Number, SettingsRecord
+from evenlay.job.answer_parts import BandRecord, MarkRecord, NotKnown, Number, SettingsRecord
 from evenlay.job.plan_record import OptionRecord, PlanRecord
 from evenlay.physics.contact.wheels import NoContact
 from evenlay.physics.viewing import visible_band
@@ -188,7 +188,6 @@ def _record(worked: _Worked) -> PlanRecord:
     band = visible_band(case.setup.distance)
     marks = evaluated_marks(evaluation, values=case.values, band=band, weights=draws.weights, calibrated=bounds.eye_counts)
     worst = number_of_draws(evaluation.worst, "ratio", known_of(case.values, tuple(case.values)), draws.weights)
-    binding = next(mark.strength for mark in marks if mark.key == evaluation.binding)
     drive, drive_remarks = drive_record(state, draws, case)
     heat, heat_remarks = heat_record(state, draws, case)
     stroke, stroke_remarks = stroke_record(state, case)
@@ -213,7 +212,7 @@ def _record(worked: _Worked) -> PlanRecord:
         face=case.face.id,
         step=case.step.id,
         rests_on=rests_on(case.values),
-        headline=_headline(case, evaluation, binding if isinstance(binding, Number) else worst, level),
+        headline=_headline(case, marks, evaluation.binding, level),
         settings=settings_record(state.settings),
         settings_known=_settings_known(case),
         target=bounds.target,
@@ -275,16 +274,19 @@ def _settings_known(case: Case) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _headline(case: Case, evaluation: Evaluation, first_line: Number, level: float) -> str:
+def _headline(case: Case, marks: tuple[MarkRecord, ...], binding: str, level: float) -> str:
     from evenlay.decisions.causes import REGISTER
 
-    cause = next(cause for cause in REGISTER if cause.key == evaluation.binding)
-    far = case.setup.distance
-    low, middle, high = (format_ratio(each) for each in (first_line.low, first_line.value, first_line.high))
-    shown = f"{middle} times just-visible at {far:.2g} m ({low} to {high})"
-    sure = f"{100.0 * case.bounds.probability:.0f} %"
+    strengths = {mark.key: mark.strength for mark in marks if isinstance(mark.strength, Number)}
+    labels = {mark.key: mark.label for mark in marks}
+    remedy = next(cause.remedy for cause in REGISTER if cause.key == binding)
+    first = strengths[binding]
+    low, middle, high = (format_ratio(each) for each in (first.low, first.value, first.high))
+    shown = f"{labels[binding]}, {middle} times just-visible at {case.setup.distance:.2g} m ({low} to {high})"
     if level <= case.bounds.target:
-        return f"No line is expected to show; the strongest is {cause.label}: {shown}."
-    first = f"What shows first: {cause.label}, {shown}."
-    aim = f"With {sure} certainty it stays under {format_ratio(level)}, not under the target of {format_ratio(case.bounds.target)}."
-    return f"{first} {aim} To try: {cause.remedy}."
+        return f"No line is expected to show; the strongest is {shown}."
+    sure = f"{100.0 * case.bounds.probability:.0f} %"
+    aim = f"With {sure} certainty every line stays under {format_ratio(level)}, not under the target of {format_ratio(case.bounds.target)}"
+    widest = max(strengths, key=lambda key: strengths[key].high)
+    doubt = "" if widest == binding else f"; most of that doubt is {labels[widest]} (up to {format_ratio(strengths[widest].high)})"
+    return f"What shows first: {shown}. {aim}{doubt}. To try: {remedy}."

@@ -191,7 +191,7 @@ def add(context: typer.Context, job: JobFolder) -> None:
 def add_footprint(
     context: typer.Context,
     file: Annotated[Path | None, typer.Option("--file", help="CSV of depth or darkness across the pass.")] = None,
-    length: Annotated[list[str] | None, typer.Option("--length", help='Length of the print along the grain, as "21 mm".')] = None,
+    length: Annotated[list[str] | None, typer.Option("--length", help='Length of the print along the grain, as "15 mm".')] = None,
     width: Annotated[list[str] | None, typer.Option("--width", help='Width of the print across, edge to edge, as "52 mm".')] = None,
     force: Times = None,
     inflation: Annotated[str, typer.Option("--inflation", help="Inflation at the print, if not that of the job.")] = "",
@@ -204,7 +204,7 @@ def add_footprint(
     """
     Add an inked footprint: three numbers, a CSV across the pass, or both.
 
-    evenlay add lids footprint --length "19 mm" --width "52 mm" --force "40 N" --file footprint.csv
+    evenlay add lids footprint --length "15 mm" --width "52 mm" --force "40 N" --file footprint.csv
     """
     from evenlay.answers.add import add_footprint_to
     from evenlay.cli.screens import show_added

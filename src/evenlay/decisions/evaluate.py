@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,6 +80,24 @@ class Bounds:
     eye_counts: bool
 
 
+class Seen(Protocol):
+    """What limits are judged by: the state and the eye, without the strength of any line."""
+
+    @property
+    def state(self) -> State: ...  # noqa: D102
+
+    @property
+    def eye(self) -> Eye: ...  # noqa: D102
+
+
+@dataclass(frozen=True)
+class Sketch:
+    """State and eye alone: enough for limits, and quick."""
+
+    state: State
+    eye: Eye
+
+
 @dataclass(frozen=True)
 class Evaluation:
     """State, eye and the strength of every cause, by key; ``worst`` over the causes for each draw, ``(n,)``."""
@@ -150,8 +168,16 @@ def evaluate(bench: Workbench, settings: Settings) -> Evaluation:
     NoContact
         If the wheel cannot touch the face.
     """
+    return _evaluated(bench, _sketched(bench, settings))
+
+
+def _sketched(bench: Workbench, settings: Settings) -> Sketch:
     state = state_of(bench.setup, bench.unknowns, settings, solved=bench.solved)
-    eye = eye_of(state, bench.light)
+    return Sketch(state, eye_of(state, bench.light))
+
+
+def _evaluated(bench: Workbench, sketch: Sketch) -> Evaluation:
+    state, eye = sketch.state, sketch.eye
     strengths = {cause.key: _calibrated(cause.strength(state, eye), bench) for cause in REGISTER}
     known = {key: strength.visibility for key, strength in strengths.items() if isinstance(strength, Strength)}
     worst = np.max(np.stack(list(known.values())), axis=0)
@@ -197,13 +223,13 @@ class Margin:
     limit: float
 
 
-def margins_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[Margin, ...]:
+def margins_of(evaluation: Seen, bounds: Bounds, weights: Array) -> tuple[Margin, ...]:
     """
     Every limited quantity of a candidate.
 
     Parameters
     ----------
-    evaluation : Evaluation
+    evaluation : Evaluation or Sketch
     bounds : Bounds
     weights : numpy.ndarray
         Of the draws, ``(n - 1,)``.
@@ -238,7 +264,7 @@ def margins_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[
     return tuple(rows)
 
 
-def breaches_of(evaluation: Evaluation, bounds: Bounds, weights: Array) -> tuple[tuple[str, float], ...]:
+def breaches_of(evaluation: Seen, bounds: Bounds, weights: Array) -> tuple[tuple[str, float], ...]:
     """
     Limits that a candidate breaks at its central values, each with its excess as a share of the limit.
 
@@ -306,13 +332,17 @@ def score(bench: Workbench, settings: Settings, *, thorough: bool = False) -> Sc
     Returns
     -------
     Score
-        With a breach "contact" when the wheel cannot touch the face.
+        With a breach "contact" when the wheel cannot touch the face. Where a limit is broken, and not thorough, the level is
+        not worked out: infinite.
     """
     try:
-        found = evaluate(bench, settings)
+        sketch = _sketched(bench, settings)
     except NoContact:
         return NOTHING_TOUCHES
-    return score_of(bench, found, thorough=thorough)
+    breaches = () if thorough else breaches_of(sketch, bench.bounds, bench.weights)
+    if breaches:
+        return Score(face_time(sketch.state), np.inf, np.inf, "limit", breaches)
+    return score_of(bench, _evaluated(bench, sketch), thorough=thorough)
 
 
 def score_of(bench: Workbench, found: Evaluation, *, thorough: bool = False) -> Score:

@@ -16,6 +16,7 @@ from matplotlib.ticker import NullFormatter
 
 from evenlay.job.answer_parts import MarkRecord, Number
 from evenlay.job.plan_record import PlanRecord
+from evenlay.quantities.units import format_ratio
 
 INK: Final = "#1A1A1A"
 PALE: Final = "#D4D4D4"
@@ -123,6 +124,11 @@ def _changes(owner: tuple[int, ...], position: tuple[float, ...]) -> list[float]
     return [position[index] for index in range(1, len(owner)) if owner[index] != owner[index - 1]]
 
 
+def marker_of(plan: PlanRecord, key: str) -> str:
+    """Return the marker of a cause: the same in every picture, whatever its rank."""
+    return MARKERS[sorted(mark.key for mark in plan.marks).index(key) % len(MARKERS)]
+
+
 def visibility_row(marks: list[MarkRecord], places: Mapping[str, list[float]], axis: Axes, plan: PlanRecord) -> Axes:
     """
     Draw how much each line shows where it lies: a stem at each place, a hatched stretch where it may lie anywhere.
@@ -145,10 +151,10 @@ def visibility_row(marks: list[MarkRecord], places: Mapping[str, list[float]], a
     top = max([2.0] + [mark.strength.high for mark in marks if isinstance(mark.strength, Number)])
     axis.axhline(1.0, color=INK, lw=0.9, ls=(0, (1, 2)))
     words = []
-    for index, mark in enumerate(marks):
+    for mark in marks:
         if not isinstance(mark.strength, Number):
             continue
-        number, marker = mark.strength, MARKERS[index % len(MARKERS)]
+        number, marker = mark.strength, marker_of(plan, mark.key)
         height = max(number.value, LOWEST)
         if mark.key in places:
             x = [MM * place for place in places[mark.key]]
@@ -160,7 +166,9 @@ def visibility_row(marks: list[MarkRecord], places: Mapping[str, list[float]], a
             axis.axhspan(max(number.low, LOWEST), max(number.high, LOWEST), fill=False, hatch="////", ec=MIDDLE, lw=0.0)
             axis.axhline(height, color=INK, lw=1.0, ls=LINE_STYLE[number.known])
         glyph = GLYPHS[marker] if mark.key in places else "▨"
-        words.append(f"{glyph} {mark.label} {number.value:.2g} ({number.low:.2g} to {number.high:.2g}, {number.known})")
+        words.append(
+            f"{glyph} {mark.label} {format_ratio(number.value)} ({format_ratio(number.low)} to {format_ratio(number.high)}, {number.known})"
+        )
     _log(axis.yaxis, axis.set_yscale)
     axis.set_ylim(LOWEST, 1.5 * top)
     said = "; ".join(words) + (f"; strength unknown: {', '.join(unknown)}" if unknown else "")
@@ -196,7 +204,8 @@ def ruler_along(plan: PlanRecord, figure: Figure) -> list[Axes]:
     x = [MM * value for value in plan.along.position]
     axes[0].axvspan(0.0, MM * plan.along.patch_length, color=MIDDLE, lw=0)
     axes[0].set_yticks([])
-    _title(axes[0], f"patch of the wheel at true scale, {MM * plan.along.patch_length:.1f} mm long, {plan.contact.patch_length.known}", "")
+    patch = f"{MM * plan.along.patch_length:.1f} mm long, {plan.contact.patch_length.known}"
+    _title(axes[0], f"patch of the wheel in the last round at true scale, {patch}", "")
     for axis, (label, curve) in zip(axes[1:], curves, strict=False):
         axis.plot(x, [100.0 * v for v in curve], color=INK, lw=1.0)
         axis.axhline(0.0, color=MIDDLE, lw=0.6)
@@ -229,21 +238,26 @@ def pitch_chart(plan: PlanRecord, axis: Axes) -> Axes:
     axis.axvspan(MM * band.low, MM * band.high, color=PALE, lw=0)
     axis.axhline(1.0, color=INK, lw=0.8, ls=(0, (1, 2)))
     unknown = 0
-    for index, mark in enumerate(plan.marks):
-        marker = MARKERS[index % len(MARKERS)]
+    for mark in plan.marks:
+        marker = marker_of(plan, mark.key)
         if isinstance(mark.strength, Number) and mark.pitches:
             number, pitch = mark.strength, mark.pitches[0][1]
             height = max(number.value, FLOOR)
             ends = [max(number.low, FLOOR), max(number.high, FLOOR)]
             axis.plot([MM * pitch.value] * 2, ends, color=INK, lw=1.0, ls=LINE_STYLE[number.known])
-            words = f"{mark.label}, {number.value:.2g}, {number.known}"
+            words = f"{mark.label}, {format_ratio(number.value)}, {number.known}"
             axis.plot(MM * pitch.value, height, marker=marker, color=INK, ms=7, ls="none", label=words)
         elif isinstance(mark.strength, Number):
             low, high = max(mark.strength.low, FLOOR), max(mark.strength.high, FLOOR)
             axis.axhspan(low, high, fill=False, hatch="////", ec=MIDDLE, lw=0.0)
             axis.axhline(max(mark.strength.value, FLOOR), color=INK, lw=1.0, ls=LINE_STYLE[mark.strength.known])
             axis.plot(
-                [], [], color=INK, lw=1.0, ls=LINE_STYLE[mark.strength.known], label=f"{mark.label}, {mark.strength.value:.2g}: any spacing"
+                [],
+                [],
+                color=INK,
+                lw=1.0,
+                ls=LINE_STYLE[mark.strength.known],
+                label=f"{mark.label}, {format_ratio(mark.strength.value)}: any spacing",
             )
         else:
             spacing = f"at {MM * mark.pitches[0][1].value:.1f} mm" if mark.pitches else "spacing not known"
@@ -286,6 +300,10 @@ def _title(axis: Axes, text: str, unit: str, pad: float = 3.0) -> Axes:
     return axis
 
 
+LETTERS_PER_INCH: Final = 16.0
+"""Letters of a heading that fit on an inch of paper. [1/in]"""
+
+
 def plan_figures(plan: PlanRecord) -> dict[str, Figure]:
     """
     The three pictures of a plan, by file stem.
@@ -304,7 +322,8 @@ def plan_figures(plan: PlanRecord) -> dict[str, Figure]:
         for name, size, draw in FIGURES:
             figure = Figure(figsize=size)
             draw(plan, figure)
-            figure.suptitle(f"{plan.job}, face {plan.face}, step {plan.step}. {plan.rests_on}", fontsize=8.5, x=0.02, ha="left", y=0.99)
+            words = textwrap.fill(f"{plan.job}, face {plan.face}, step {plan.step}. {plan.rests_on}", int(LETTERS_PER_INCH * size[0]))
+            figure.suptitle(words, fontsize=8.5, x=0.02, ha="left", y=0.99)
             made[name] = figure
         return made
 

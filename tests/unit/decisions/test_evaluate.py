@@ -211,14 +211,24 @@ def test_an_air_motor_asked_for_more_than_it_stalls_at_breaks_its_limit_by_a_fin
 
 
 def test_a_score_holds_time_level_binding_cause_and_breaches(world):
-    bench = world.bench(31, bounds=world.with_bounds(roughness=0.4e-6))
+    bench = world.bench(31)
     found = evaluate(bench, world.settings)
     worth = score(bench, world.settings)
     assert worth == score_of(bench, found)
     assert worth.time == face_time(found.state)
     assert worth.binding == found.binding
-    assert dict(worth.breaches) == {"Ra": pytest.approx(1.0)}
+    assert worth.breaches == ()
     assert worth.nervous == worth.level
+
+
+def test_a_broken_limit_is_found_before_any_line_is_worked_out(world):
+    bench = world.bench(31, bounds=world.with_bounds(roughness=0.4e-6))
+    worth = score(bench, world.settings)
+    assert dict(worth.breaches) == {"Ra": pytest.approx(1.0)}
+    assert (worth.time, worth.level) == (face_time(evaluate(bench, world.settings).state), math.inf)
+    whole = score_of(bench, evaluate(bench, world.settings))
+    assert whole.breaches == worth.breaches
+    assert math.isfinite(whole.level)
 
 
 def test_the_nervous_level_is_that_of_twice_the_path_error(world):

@@ -213,7 +213,7 @@ def test_every_picture_says_on_what_the_plan_rests(lid_plan):
     made = plan_figures(lid_plan)
     assert set(made) == {"across", "along", "pitches"}
     for figure in made.values():
-        title = figure.get_suptitle()
+        title = " ".join(figure.get_suptitle().split())
         assert lid_plan.rests_on in title
         assert lid_plan.job in title
 
