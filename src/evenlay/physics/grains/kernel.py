@@ -8,24 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenlay.physics.grains.compiled import compiled
+from evenlay.physics.grains.tip import HALF, HALF_NEAR, LOWEST, ZERO, Job, Marks, Singles, Tip, meet
 
 Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
 Counts = NDArray[np.int64]
-Marks = NDArray[np.int16]
-Hint = tuple[np.float32, np.float32]
-Met = tuple[np.float32, bool, bool, np.float32]
 
 PAD: Final = 32
 """Samples beyond each end of a row, so low that nothing touches them. [-]"""
-NEAR: Final = 16
-HALF_NEAR: Final = 8
-"""Samples around a tip that are tried first. [-]"""
 BLOCK: Final = 64
 SHIFT: Final = 6
 """Samples that share one bound on their height; as a power of two. [-]"""
-MOST_STEPS: Final = 100
-"""Most Newton steps of a tip; two to four are usual. [-]"""
 REFRESH: Final = 8
 """Steps of arc between two looks for the bounds. [-]"""
 PRIMING: Final = 3
@@ -34,10 +26,6 @@ GAIN: Final = 0.3
 """Share of the error of force that the separation makes good in the next step of arc. [-]"""
 FORCE, SQUARE, CUT, MET, WIDE, OPEN, ASKED = 0, 1, 2, 3, 4, 5, 6
 TALLIES: Final = 7
-ZERO: Final = np.float32(0.0)
-ONE: Final = np.float32(1.0)
-HALF: Final = np.float32(0.5)
-LOWEST: Final = np.float32(-1e30)
 
 
 class Grains(NamedTuple):
@@ -112,110 +100,6 @@ class State(NamedTuple):
     sifted: Sifted
 
 
-class Tip(NamedTuple):
-    """One grain over a window: place in samples, curve and reach per sample, height if nothing held it, spring over the metal."""
-
-    at: np.float32
-    curve: np.float32
-    reach: np.float32
-    free: np.float32
-    kappa: np.float32
-
-
-@compiled
-def depth_below(j: int, tip: Tip) -> np.float32:
-    """Height of the tip's flank at sample j over its apex. [m]"""
-    away = abs(np.float32(j) - tip.at)
-    near = min(away, tip.reach)
-    return tip.curve * near * (away - HALF * near)
-
-
-@compiled
-def touch_near(height: Singles, low: int, tip: Tip) -> np.float32:
-    """Apex height at which a tip first touches `NEAR` samples from ``low``. [m]"""
-    window = height[low : low + NEAR]
-    top = LOWEST
-    for j in range(NEAR):
-        top = max(top, window[j] - depth_below(j, tip))
-    return top
-
-
-@compiled
-def apex_near(height: Singles, low: int, tip: Tip, start: np.float32) -> tuple[np.float32, bool]:
-    """Apex height at which chip area is spring travel times removal coefficient, over `NEAR` samples, and whether it was reached."""
-    window = height[low : low + NEAR]
-    apex = max(start, tip.free)
-    last = LOWEST
-    for _ in range(MOST_STEPS):
-        chip = ZERO
-        count = ZERO
-        for j in range(NEAR):
-            over = window[j] - depth_below(j, tip) - apex
-            chip += max(over, ZERO)
-            count += ONE if over > ZERO else ZERO
-        apex += (chip - tip.kappa * (apex - tip.free)) / (tip.kappa + count)
-        if count == last:
-            return apex, True
-        last = count
-    return apex, False
-
-
-@compiled
-def groove_near(height: Singles, low: int, tip: Tip, apex: np.float32) -> None:
-    """Cut a groove into `NEAR` samples from ``low``."""
-    window = height[low : low + NEAR]
-    for j in range(NEAR):
-        window[j] = min(window[j], apex + depth_below(j, tip))
-
-
-@compiled
-def apex_wide(height: Singles, span: tuple[int, int], tip: Tip) -> tuple[np.float32, bool]:
-    """Apex height over a window of any size; not below the free height where nothing is touched."""
-    window = height[span[0] : span[1]]
-    top = LOWEST
-    for j in range(window.size):
-        top = max(top, window[j] - depth_below(j, tip))
-    if top <= tip.free:
-        return tip.free, True
-    apex = tip.free
-    last = LOWEST
-    for _ in range(MOST_STEPS):
-        chip = ZERO
-        count = ZERO
-        for j in range(window.size):
-            over = window[j] - depth_below(j, tip) - apex
-            chip += max(over, ZERO)
-            count += ONE if over > ZERO else ZERO
-        apex += (chip - tip.kappa * (apex - tip.free)) / (tip.kappa + count)
-        if count == last:
-            return apex, True
-        last = count
-    return apex, False
-
-
-@compiled
-def groove_wide(height: Singles, owner: Marks, span: tuple[int, int], tip: Tip, mark: tuple[np.float32, int]) -> None:
-    """Cut a groove of a given apex into a window of any size, and mark what changed where owners are kept."""
-    apex, number = mark
-    window = height[span[0] : span[1]]
-    if owner.size == 0:
-        for j in range(window.size):
-            window[j] = min(window[j], apex + depth_below(j, tip))
-        return
-    for j in range(window.size):
-        floor = apex + depth_below(j, tip)
-        if floor < window[j]:
-            window[j] = floor
-            owner[span[0] + j] = number
-
-
-@compiled
-def half_window(bound: np.float32, apex: np.float32, tip: Tip) -> int:
-    """Samples on each side beyond which the flanks stand clear of every height below the bound."""
-    rise = max(bound - apex, ZERO)
-    return int(rise / (tip.curve * tip.reach) + HALF * tip.reach) + 2
-
-
 @compiled
 def find_bounds(height: Singles, bound: Singles) -> None:
     """Highest sample of each block and its two neighbours: heights only fall, so it stays a bound."""
@@ -264,48 +148,6 @@ def sift(grains: Grains, cut: Cut, state: State, span: tuple[int, int, float], s
             met += int(inside)
         first += stop - start
     return kept, met
-
-
-class Job(NamedTuple):
-    """What a sweep does with the tips it solves: whether it cuts, whether it marks what it cuts, and with what number."""
-
-    cutting: bool
-    keeping: bool
-    number: int
-
-
-@compiled
-def meet(height: Singles, owner: Marks, sample: int, tip: Tip, job: Job, hint: Hint) -> Met:
-    """
-    Solve one tip and cut its groove.
-
-    ``sample`` is the sample left of the tip, ``tip.at`` counts from `HALF_NEAR` - 1 samples before it, ``hint`` is a bound on the
-    heights around and a usual depth of cut. Gives how far the tip is pushed back, whether its equation is met, whether it took a wide
-    window, and the depth.
-    """
-    limit, usual = hint
-    low = sample - HALF_NEAR + 1
-    top = touch_near(height, low, tip)
-    apex = tip.free
-    good = True
-    if top > tip.free:
-        apex, good = apex_near(height, low, tip, top - usual)
-    if limit - tip.curve * tip.reach * (np.float32(HALF_NEAR) - HALF * tip.reach) > apex:
-        reached = half_window(limit, apex, tip)
-        start = max(sample - reached, 0)
-        span = (start, min(sample + reached + 1, height.size))
-        wider = Tip(tip.at + np.float32(low - start), tip.curve, tip.reach, tip.free, tip.kappa)
-        apex, good = apex_wide(height, span, wider)
-        if apex > tip.free and job.cutting:
-            groove_wide(height, owner, span, wider, (apex, job.number))
-        return apex - tip.free, good, True, usual
-    if top > tip.free and job.cutting:
-        if job.keeping:
-            groove_wide(height, owner, (low, low + NEAR), tip, (apex, job.number))
-        else:
-            groove_near(height, low, tip, apex)
-        return apex - tip.free, good, False, top - apex
-    return apex - tip.free, good, False, usual
 
 
 @compiled

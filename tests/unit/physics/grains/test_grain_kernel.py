@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from evenlay.physics.grains import GrainPass, GrainPopulation, Strip, even_pressing, grow_belt, kernel
+from evenlay.physics.grains import tip as tips
 from evenlay.physics.grains.surface import _course, _work
 
 
@@ -15,7 +16,7 @@ def plain(function):
 
 
 def tip(at=8.3, free=-40e-6, kappa=2e-3, curve=None, reach=1.0, slope=1.07e-6):
-    return kernel.Tip(
+    return tips.Tip(
         np.float32(at), np.float32(slope / reach if curve is None else curve), np.float32(reach), np.float32(free), np.float32(kappa)
     )
 
@@ -46,12 +47,12 @@ def test_a_tip_is_solved_as_by_bisection(seed: int, kappa: float) -> None:
     heights = rough(seed)
     one = tip(at=5.0 + 0.2 * seed, free=-5e-6 - 1e-6 * seed, kappa=kappa, reach=0.3 + 0.1 * seed)
     exact = by_bisection(heights, one)
-    top = kernel.touch_near(heights, 0, one)
+    top = tips.touch_near(heights, 0, one)
     for start in (0.0, 1e-7, 3e-6):
-        apex, good = kernel.apex_near(heights, 0, one, top - np.float32(start))
+        apex, good = tips.apex_near(heights, 0, one, top - np.float32(start))
         assert good
         assert float(apex) == pytest.approx(exact, abs=3e-12)
-    wide, good = kernel.apex_wide(heights, (0, 16), one)
+    wide, good = tips.apex_wide(heights, (0, 16), one)
     assert good and float(wide) == pytest.approx(exact, abs=3e-12)
 
 
@@ -61,8 +62,8 @@ def test_a_groove_takes_away_the_chip_that_its_spring_pays_for(keep: bool) -> No
     before = heights.astype(float)
     owner = np.full(16 if keep else 0, -1, np.int16)
     one = tip()
-    apex, _ = kernel.apex_wide(heights, (0, 16), one)
-    kernel.groove_wide(heights, owner, (0, 16), one, (apex, 3))
+    apex, _ = tips.apex_wide(heights, (0, 16), one)
+    tips.groove_wide(heights, owner, (0, 16), one, (apex, 3))
     assert float(np.sum(before - heights)) == pytest.approx(float(one.kappa) * float(apex - one.free), rel=1e-4)
     if keep:
         np.testing.assert_array_equal(owner == 3, heights < before)
@@ -71,14 +72,14 @@ def test_a_groove_takes_away_the_chip_that_its_spring_pays_for(keep: bool) -> No
 def test_near_and_wide_grooves_are_the_same() -> None:
     near, wide = rough(5), rough(5)
     one = tip()
-    apex, _ = kernel.apex_wide(wide, (0, 16), one)
-    kernel.groove_near(near, 0, one, apex)
-    kernel.groove_wide(wide, np.empty(0, np.int16), (0, 16), one, (apex, 0))
+    apex, _ = tips.apex_wide(wide, (0, 16), one)
+    tips.groove_near(near, 0, one, apex)
+    tips.groove_wide(wide, np.empty(0, np.int16), (0, 16), one, (apex, 0))
     np.testing.assert_array_equal(near, wide)
 
 
 def test_a_tip_above_everything_stays_where_it_is() -> None:
-    apex, good = kernel.apex_wide(rough(1), (0, 16), tip(free=1e-4))
+    apex, good = tips.apex_wide(rough(1), (0, 16), tip(free=1e-4))
     assert good and apex == np.float32(1e-4)
 
 
@@ -99,7 +100,7 @@ def one_pass(**more):
 
 def test_every_kernel_does_the_same_as_its_plain_function(monkeypatch) -> None:
     """The whole row, with every kernel replaced by the function that was compiled; fine samples take the wide window too."""
-    compiled = {name: value for name, value in vars(kernel).items() if hasattr(value, "py_func")}
+    compiled = [(module, name, value) for module in (kernel, tips) for name, value in vars(module).items() if hasattr(value, "py_func")]
     for keep in (False, True):
         for samples in (8e-6, 1e-6):
             strip = Strip(1e-3, 0.4e-3, 1e-3, samples, start_across=-0.2e-3)
@@ -112,8 +113,8 @@ def test_every_kernel_does_the_same_as_its_plain_function(monkeypatch) -> None:
             size = strip.sample_count + 2 * strip.margin_samples + 2 * kernel.PAD
             made = []
             for form in ("compiled", "plain"):
-                for name, value in compiled.items():
-                    monkeypatch.setattr(kernel, name, value if form == "compiled" else value.py_func)
+                for module, name, value in compiled:
+                    monkeypatch.setattr(module, name, value if form == "compiled" else value.py_func)
                 height = rough(3, size, 2e-6)
                 height[: kernel.PAD] = height[-kernel.PAD :] = -1.0
                 owner = np.full(size if keep else 0, -1, np.int16)
@@ -129,13 +130,13 @@ def test_every_kernel_does_the_same_as_its_plain_function(monkeypatch) -> None:
 def test_the_small_kernels_do_the_same_as_their_plain_functions() -> None:
     heights, one = rough(7), tip()
     for function, given in (
-        (kernel.depth_below, (3, one)),
-        (kernel.touch_near, (heights, 0, one)),
-        (kernel.apex_near, (heights, 0, one, np.float32(-1e-6))),
-        (kernel.apex_wide, (heights, (0, 16), one)),
-        (kernel.apex_wide, (heights, (0, 16), tip(free=1e-4))),
-        (kernel.half_window, (np.float32(2e-6), np.float32(-1e-6), one)),
+        (tips.depth_below, (3, one)),
+        (tips.touch_near, (heights, 0, one)),
+        (tips.apex_near, (heights, 0, one, np.float32(-1e-6))),
+        (tips.apex_wide, (heights, (0, 16), one)),
+        (tips.apex_wide, (heights, (0, 16), tip(free=1e-4))),
+        (tips.half_window, (np.float32(2e-6), np.float32(-1e-6), one)),
     ):
         np.testing.assert_allclose(function(*given), plain(function)(*given), rtol=1e-5)
-    apex, good = plain(kernel.apex_near)(heights, 0, one._replace(kappa=np.float32(np.nan)), np.float32(0.0))
+    apex, good = plain(tips.apex_near)(heights, 0, one._replace(kappa=np.float32(np.nan)), np.float32(0.0))
     assert np.isnan(apex) or not good
