@@ -4,7 +4,7 @@ VENV   := .venv
 BIN    := $(VENV)/bin
 STAMP  := $(VENV)/.installed
 
-.PHONY: help demo test check bench docs lock clean
+.PHONY: help demo test check bench lock kernels clean
 help:
 	@echo "make demo   a job from two dimensions to a plan, with pictures (about a minute after install)"
 	@echo "make test   every test: laws, published values, second ways, pins"
@@ -36,6 +36,9 @@ bench: $(STAMP)
 
 lock:
 	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header --extra dev --output-file requirements.lock pyproject.toml
+
+kernels:
+	find src -name "*.nb[ic]" -delete
 
 clean:
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache

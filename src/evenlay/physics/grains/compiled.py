@@ -27,6 +27,7 @@ def compiled(kernel: Kernel) -> Kernel:
     Notes
     -----
     Sums inside one call may be taken in any order that the processor likes, but always the same one, whatever the number of threads:
-    a thread works on whole rows. No kernel may meet NaN or infinity.
+    a thread works on whole rows. No kernel may meet NaN or infinity. What is kept on disk is told by the file of the kernel itself, not of
+    the kernels that it calls: after editing one, ``make kernels`` forgets them all. A test finds the others by their plain functions.
     """
     return cast(Kernel, numba.njit(cache=True, nogil=True, fastmath=True, error_model="numpy")(kernel))

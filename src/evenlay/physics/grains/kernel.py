@@ -8,16 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenlay.physics.grains.compiled import compiled
-from evenlay.physics.grains.tip import HALF, HALF_NEAR, LOWEST, ZERO, Job, Marks, Singles, Tip, meet
+from evenlay.physics.grains.tip import HALF, HALF_NEAR, LOWEST, SHIFT, ZERO, Job, Marks, Singles, Tip, meet
 
 Floats = NDArray[np.float64]
 Counts = NDArray[np.int64]
 
 PAD: Final = 32
 """Samples beyond each end of a row, so low that nothing touches them. [-]"""
-BLOCK: Final = 64
-SHIFT: Final = 6
-"""Samples that share one bound on their height; as a power of two. [-]"""
+BLOCK: Final = 1 << SHIFT
+"""Samples that share one bound on their height. [-]"""
 REFRESH: Final = 8
 """Steps of arc between two looks for the bounds. [-]"""
 PRIMING: Final = 3
@@ -60,13 +59,14 @@ class Cut(NamedTuple):
     """
     Numbers of a pass.
 
-    Spacing of samples [m]; spring of a grain [N/m]; removal coefficient [m2/N]; grains per area [1/m2]; step of arc [m]; number of the
-    pass; nodes per sample [-].
+    Spacing of samples [m]; spring of a grain [N/m]; removal coefficient and groove coefficient [m2/N]; grains per area [1/m2]; step of
+    arc [m]; number of the pass; nodes per sample [-].
     """
 
     spacing: float
     spring: float
     removal: float
+    groove: float
     density: float
     step: float
     number: int
@@ -102,7 +102,7 @@ class State(NamedTuple):
 
 @compiled
 def find_bounds(height: Singles, bound: Singles) -> None:
-    """Highest sample of each block and its two neighbours: heights only fall, so it stays a bound."""
+    """Highest sample of each block and its two neighbours: heights only fall, but for ridges, which raise it themselves."""
     blocks = bound.size
     previous = LOWEST
     current = LOWEST
@@ -153,13 +153,13 @@ def sift(grains: Grains, cut: Cut, state: State, span: tuple[int, int, float], s
 @compiled
 def sweep(height: Singles, owner: Marks, grains: Grains, cut: Cut, state: State, span: tuple[int, int, float], tally: Floats) -> None:
     """Let the grains first..last of the belt, shifted across, meet the row; cut only where ``tally`` has room for it."""
-    job = Job(tally.size > 0, owner.size > 0, cut.number)
+    job = Job(tally.size > 0, owner.size > 0, cut.number, np.float32(1.0 - cut.removal / cut.groove))
     sifted = state.sifted
     kept, met = sift(grains, cut, state, span, height.size - 2 * PAD, sifted)
     per_sample = np.float32(1.0 / cut.spacing)
     to_curve = np.float32(cut.spacing * cut.spacing)
     per_node = np.float32(cut.per_node)
-    kappa = np.float32(cut.removal * cut.spring / cut.spacing)
+    kappa = np.float32(cut.groove * cut.spring / cut.spacing)
     usual = np.float32(1e-7)
     total = 0.0
     square = 0.0
@@ -172,7 +172,7 @@ def sweep(height: Singles, owner: Marks, grains: Grains, cut: Cut, state: State,
         sample = int(place) + PAD
         at = place + np.float32(PAD + HALF_NEAR - 1 - sample)
         tip = Tip(at, grains.curve[grain] * to_curve, grains.reach[grain] * per_sample, sifted.free[one], kappa)
-        pushed, good, far, depth = meet(height, owner, sample, tip, job, (state.bound[sample >> SHIFT], usual))
+        pushed, good, far, depth = meet(height, owner, state.bound, sample, tip, job, usual)
         usual = HALF * (usual + depth)
         travel = np.float64(pushed)
         state.force[int(place * per_node + HALF)] += travel

@@ -273,6 +273,9 @@ class GrainPass:
         Its wheel.
     removal_coefficient : float
         k, ``> 0``. [m2/N]
+    groove_coefficient : float, optional
+        k_g: cross-section of the groove of one grain per newton, at least k; what is more than the chip is laid beside the groove.
+        None ploughs nothing. [m2/N]
     speed_over_feed : float
         v/f, ``> 0``: the only way in which speed and feed act. [-]
     centre : float
@@ -296,11 +299,14 @@ class GrainPass:
     forward: bool = True
     sideways: Track = field(default=LEVEL)
     strength: Track = field(default=STEADY)
+    groove_coefficient: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse what is no pass."""
         if not (0.0 < self.removal_coefficient < inf and 0.0 < self.speed_over_feed < inf):
             raise ValueError("removal_coefficient and speed_over_feed must be > 0 and finite")
+        if self.groove_coefficient is not None and not self.removal_coefficient <= self.groove_coefficient < inf:
+            raise ValueError("groove_coefficient must be finite and no less than removal_coefficient")
         if not (-inf < self.centre < inf and -inf < self.arc_start < inf):
             raise ValueError("centre and arc_start must be finite")
 

@@ -232,6 +232,7 @@ def _work(strip: Strip, one: GrainPass, number: int, balance: float) -> Work:
         strip.samples,
         spring,
         one.removal_coefficient,
+        one.groove_coefficient or one.removal_coefficient,
         belt.population.density,
         one.arc / steps,
         number,

@@ -11,18 +11,21 @@ from evenlay.physics.grains.compiled import compiled
 
 Singles = NDArray[np.float32]
 Marks = NDArray[np.int16]
-Hint = tuple[np.float32, np.float32]
+Chip = tuple[np.float32, np.float32]
 Met = tuple[np.float32, bool, bool, np.float32]
 
 NEAR: Final = 16
 HALF_NEAR: Final = 8
 """Samples around a tip that are tried first. [-]"""
+SHIFT: Final = 6
+"""Samples that share one bound on their height; as a power of two. [-]"""
 MOST_STEPS: Final = 100
 """Most Newton steps of a tip; two to four are usual. [-]"""
 ZERO: Final = np.float32(0.0)
 ONE: Final = np.float32(1.0)
 HALF: Final = np.float32(0.5)
 LOWEST: Final = np.float32(-1e30)
+TINY: Final = np.float32(1e-30)
 
 
 class Tip(NamedTuple):
@@ -74,11 +77,27 @@ def apex_near(height: Singles, low: int, tip: Tip, start: np.float32) -> tuple[n
 
 
 @compiled
-def groove_near(height: Singles, low: int, tip: Tip, apex: np.float32) -> None:
-    """Cut a groove into `NEAR` samples from ``low``."""
+def groove_near(height: Singles, low: int, tip: Tip, apex: np.float32) -> Chip:
+    """Cut a groove into `NEAR` samples from ``low``; area taken and its middle, from ``low``."""
     window = height[low : low + NEAR]
+    chip = ZERO
+    moment = ZERO
     for j in range(NEAR):
-        window[j] = min(window[j], apex + depth_below(j, tip))
+        floor = apex + depth_below(j, tip)
+        over = max(window[j] - floor, ZERO)
+        chip += over
+        moment += over * np.float32(j)
+        window[j] = min(window[j], floor)
+    return chip, moment / max(chip, TINY)
+
+
+@compiled
+def mark_near(height: Singles, owner: Marks, low: int, tip: Tip, mark: tuple[np.float32, int]) -> None:
+    """Mark what a groove is about to change."""
+    apex, number = mark
+    for j in range(NEAR):
+        if height[low + j] > apex + depth_below(j, tip):
+            owner[low + j] = number
 
 
 @compiled
@@ -107,19 +126,49 @@ def apex_wide(height: Singles, span: tuple[int, int], tip: Tip) -> tuple[np.floa
 
 
 @compiled
-def groove_wide(height: Singles, owner: Marks, span: tuple[int, int], tip: Tip, mark: tuple[np.float32, int]) -> None:
-    """Cut a groove of a given apex into a window of any size, and mark what changed where owners are kept."""
+def groove_wide(height: Singles, owner: Marks, span: tuple[int, int], tip: Tip, mark: tuple[np.float32, int]) -> Chip:
+    """Cut a groove of a given apex into a window of any size, and mark what changed where owners are kept; area and middle as above."""
     apex, number = mark
     window = height[span[0] : span[1]]
-    if owner.size == 0:
-        for j in range(window.size):
-            window[j] = min(window[j], apex + depth_below(j, tip))
-        return
+    chip = ZERO
+    moment = ZERO
     for j in range(window.size):
         floor = apex + depth_below(j, tip)
-        if floor < window[j]:
-            window[j] = floor
+        over = max(window[j] - floor, ZERO)
+        chip += over
+        moment += over * np.float32(j)
+        window[j] = min(window[j], floor)
+        if owner.size > 0 and over > ZERO:
             owner[span[0] + j] = number
+    return chip, moment / max(chip, TINY)
+
+
+@compiled
+def heap(height: Singles, bound: Singles, groove: tuple[np.float32, np.float32], slope: np.float32, aside: np.float32) -> None:
+    """
+    Lay the share of a groove's metal that is no chip beside it: a ridge on each side, as wide as the groove and half of what it was deep.
+
+    ``groove``: area (height times samples) and middle (samples) of what the tip took. The half-base of a ridge is a whole number of
+    samples, because then its samples sum to its area wherever it stands.
+    """
+    area, middle = groove
+    half = np.sqrt(area / slope)
+    base = max(half, ONE)
+    crest = half + base
+    per_base = ONE / base
+    start = max(int(middle - crest - base) + 1, 0)
+    stop = min(int(middle + crest + base) + 1, height.size)
+    total = TINY
+    for j in range(start, stop):
+        total += max(ONE - abs(abs(np.float32(j) - middle) - crest) * per_base, ZERO)
+    peak = aside * area / total
+    top = LOWEST
+    for j in range(start, stop):
+        away = abs(abs(np.float32(j) - middle) - crest)
+        height[j] += peak * max(ONE - away * per_base, ZERO)
+        top = max(top, height[j])
+    for block in range(max((start >> SHIFT) - 1, 0), min((stop >> SHIFT) + 2, bound.size)):
+        bound[block] = max(bound[block], top)
 
 
 @compiled
@@ -130,42 +179,47 @@ def half_window(bound: np.float32, apex: np.float32, tip: Tip) -> int:
 
 
 class Job(NamedTuple):
-    """What a sweep does with the tips it solves: whether it cuts, whether it marks what it cuts, and with what number."""
+    """What a sweep does with the tips it solves: whether it cuts, marks what it cuts, with what number, and the share laid aside."""
 
     cutting: bool
     keeping: bool
     number: int
+    aside: np.float32
 
 
 @compiled
-def meet(height: Singles, owner: Marks, sample: int, tip: Tip, job: Job, hint: Hint) -> Met:
+def meet(height: Singles, owner: Marks, bound: Singles, sample: int, tip: Tip, job: Job, usual: np.float32) -> Met:
     """
-    Solve one tip and cut its groove.
+    Solve one tip, cut its groove and lay aside what is no chip.
 
-    ``sample`` is the sample left of the tip, ``tip.at`` counts from `HALF_NEAR` - 1 samples before it, ``hint`` is a bound on the
-    heights around and a usual depth of cut. Gives how far the tip is pushed back, whether its equation is met, whether it took a wide
+    ``sample`` is the sample left of the tip, ``tip.at`` counts from `HALF_NEAR` - 1 samples before it, ``bound`` bounds the heights of
+    blocks, ``usual`` is a usual depth of cut. Gives how far the tip is pushed back, whether its equation is met, whether it took a wide
     window, and the depth.
     """
-    limit, usual = hint
     low = sample - HALF_NEAR + 1
+    limit = bound[sample >> SHIFT]
     top = touch_near(height, low, tip)
     apex = tip.free
     good = True
+    slope = tip.curve * tip.reach
     if top > tip.free:
         apex, good = apex_near(height, low, tip, top - usual)
-    if limit - tip.curve * tip.reach * (np.float32(HALF_NEAR) - HALF * tip.reach) > apex:
+    if limit - slope * (np.float32(HALF_NEAR) - HALF * tip.reach) > apex:
         reached = half_window(limit, apex, tip)
         start = max(sample - reached, 0)
         span = (start, min(sample + reached + 1, height.size))
         wider = Tip(tip.at + np.float32(low - start), tip.curve, tip.reach, tip.free, tip.kappa)
         apex, good = apex_wide(height, span, wider)
         if apex > tip.free and job.cutting:
-            groove_wide(height, owner, span, wider, (apex, job.number))
+            area, middle = groove_wide(height, owner, span, wider, (apex, job.number))
+            if job.aside > ZERO:
+                heap(height, bound, (area, middle + np.float32(start)), slope, job.aside)
         return apex - tip.free, good, True, usual
     if top > tip.free and job.cutting:
         if job.keeping:
-            groove_wide(height, owner, (low, low + NEAR), tip, (apex, job.number))
-        else:
-            groove_near(height, low, tip, apex)
+            mark_near(height, owner, low, tip, (apex, job.number))
+        area, middle = groove_near(height, low, tip, apex)
+        if job.aside > ZERO:
+            heap(height, bound, (area, middle + np.float32(low)), slope, job.aside)
         return apex - tip.free, good, False, top - apex
     return apex - tip.free, good, False, usual

@@ -78,6 +78,22 @@ def test_near_and_wide_grooves_are_the_same() -> None:
     np.testing.assert_array_equal(near, wide)
 
 
+@pytest.mark.parametrize("middle", [60.0, 61.3, 63.5, 64.0])
+@pytest.mark.parametrize("area", [1e-7, 2e-6, 3e-5])
+def test_ridges_hold_what_is_no_chip_on_both_sides_and_raise_the_bounds(area: float, middle: float) -> None:
+    height = np.zeros(200, np.float32)
+    bound = np.zeros(4, np.float32)
+    tips.heap(height, bound, (np.float32(area), np.float32(middle)), np.float32(1.07e-6), np.float32(0.9))
+    place = np.arange(200) - middle
+    assert float(np.sum(height, dtype=np.float64)) == pytest.approx(0.9 * area, rel=1e-4)
+    assert abs(float(np.sum(height * place))) < 0.3 * 0.9 * area  # its middle is that of the groove, to a third of a sample
+    half = np.sqrt(area / 1.07e-6)
+    assert np.all(height[np.abs(place) < half] == 0.0)
+    assert np.all(height[np.abs(place) > half + 2.0 * max(half, 1.0)] == 0.0)
+    for block in range(4):
+        assert bound[block] >= np.max(height[max(block - 1, 0) * 64 : (block + 2) * 64])
+
+
 def test_a_tip_above_everything_stays_where_it_is() -> None:
     apex, good = tips.apex_wide(rough(1), (0, 16), tip(free=1e-4))
     assert good and apex == np.float32(1e-4)
@@ -105,7 +121,7 @@ def test_every_kernel_does_the_same_as_its_plain_function(monkeypatch) -> None:
         for samples in (8e-6, 1e-6):
             strip = Strip(1e-3, 0.4e-3, 1e-3, samples, start_across=-0.2e-3)
             beyond = (
-                one_pass(centre=0.1e-3)
+                one_pass(centre=0.1e-3, groove_coefficient=3e-10)
                 if keep
                 else one_pass(pressing=even_pressing(pressure=1e5, width=0.3e-3, patch_length=2e-3, contact_modulus=6.67e6))
             )
@@ -138,5 +154,11 @@ def test_the_small_kernels_do_the_same_as_their_plain_functions() -> None:
         (tips.half_window, (np.float32(2e-6), np.float32(-1e-6), one)),
     ):
         np.testing.assert_allclose(function(*given), plain(function)(*given), rtol=1e-5)
+    made = []
+    for function in (tips.heap, plain(tips.heap)):
+        height, bound = rough(8, 64), np.zeros(1, np.float32)
+        function(height, bound, (np.float32(2e-6), np.float32(30.2)), np.float32(1.07e-6), np.float32(0.5))
+        made.append(np.append(height, bound))
+    np.testing.assert_allclose(made[0], made[1], atol=1e-12)
     apex, good = plain(tips.apex_near)(heights, 0, one._replace(kappa=np.float32(np.nan)), np.float32(0.0))
     assert np.isnan(apex) or not good

@@ -24,6 +24,7 @@ from evenlay.physics.grains import (
     grow_belt,
     pressing,
 )
+from evenlay.physics.grains.calibration import graded_population
 from evenlay.physics.grains.persistence import averaged_columns, band_density, persistent_density
 from evenlay.physics.texture import grain_engagement
 
@@ -60,12 +61,14 @@ def laid(
     samples=4e-6,
     seed=1,
     press=None,
+    groove=None,
     **more,
 ) -> CutSurface:
     half = 0.5 * width + 0.5e-3 + max(abs(centre) for centre, _ in places)
     belt = grow_belt(population, length=length, width=0.06, seed=seed, low=-half, high=half)
     strip = Strip(rows * row_step, width, row_step, samples, start_across=-0.5 * width)
-    done = cut_surface(strip, tuple(GrainPass(belt, press or wheel(), k, ratio, centre, arc) for centre, arc in places), **more)
+    passes = tuple(GrainPass(belt, press or wheel(), k, ratio, centre, arc, groove_coefficient=groove) for centre, arc in places)
+    done = cut_surface(strip, passes, **more)
     assert done is not None
     return done
 
@@ -87,9 +90,9 @@ POPULATIONS = {
 
 
 @pytest.mark.parametrize("name", POPULATIONS)
-@pytest.mark.parametrize("k", [1e-11, 2e-10])
-def test_removal_is_the_force_integral_whatever_the_grains(name: str, k: float) -> None:
-    done = laid(POPULATIONS[name], k=k, places=((0.0, 0.0), (0.0011, 0.17), (-0.0007, 0.33)), rows=4)
+@pytest.mark.parametrize(("k", "groove"), [(1e-11, None), (2e-10, None), (1e-11, 2e-10)])
+def test_removal_is_the_force_integral_whatever_the_grains(name: str, k: float, groove: float | None) -> None:
+    done = laid(POPULATIONS[name], k=k, groove=groove, places=((0.0, 0.0), (0.0011, 0.17), (-0.0007, 0.33)), rows=4)
     forces = sum(tally.force_integral for tally in done.tallies)
     assert forces == pytest.approx(sum(tally.asked for tally in done.tallies), rel=0.01)
     swept = done.strip.row_count * (done.strip.sample_count + 2 * done.strip.margin_samples) * done.strip.samples
@@ -100,8 +103,8 @@ def test_removal_is_the_force_integral_whatever_the_grains(name: str, k: float) 
 
 
 @numba.njit(cache=True)
-def _row_by_bisection(height, samples, place, rise, curve, reach, first, k, spring, k_pressure):
-    """Second way: double precision, whole row as a window, each tip by bisection, one separation by its own balance."""
+def _row_by_bisection(height, samples, place, rise, curve, reach, first, k, kept, spring, k_pressure):
+    """Second way: double precision, whole row as a window, each tip by bisection, one separation by its own balance; ``k``: metal moved."""
     level = 0.0
     stiff = 0.0
     for step in range(first.size - 1):
@@ -145,15 +148,27 @@ def _row_by_bisection(height, samples, place, rise, curve, reach, first, k, spri
                 else:
                     above = apex
             apex = 0.5 * (below + above)
+            taken = np.zeros(high - low)
             for j in range(low, high):
                 away = abs(j - at)
                 near = min(away, reach[grain])
-                height[j] = min(height[j], apex + curve[grain] * near * (away - 0.5 * near))
+                taken[j - low] = max(height[j] - apex - curve[grain] * near * (away - 0.5 * near), 0.0)
+                height[j] -= taken[j - low]
+            area = np.sum(taken)
+            if kept < k and area > 0.0:  # two ridges, straight up and down, each half of what is no chip
+                middle = low + np.sum(taken * np.arange(high - low)) / area
+                half = np.sqrt(area / (curve[grain] * reach[grain]))
+                base = max(half, 1.0)
+                shape = np.zeros(height.size)
+                for side in (-1.0, 1.0):
+                    for j in range(height.size):
+                        shape[j] += max(1.0 - abs(j - middle - side * (half + base)) / base, 0.0)
+                height += (1.0 - kept / k) * area * shape / np.sum(shape)
             total += apex - free
-        level -= 0.3 * (wanted - total) / stiff + k * spring * wanted / (height.size * samples) * 1.0
+        level -= 0.3 * (wanted - total) / stiff + kept * spring * wanted / (height.size * samples) * 1.0
 
 
-def by_bisection(population, *, samples, k, width=0.006, length=0.5, seed=1) -> np.ndarray:
+def by_bisection(population, *, samples, k, groove=None, width=0.006, length=0.5, seed=1) -> np.ndarray:
     belt = grow_belt(population, length=length, width=0.06, seed=seed, low=-0.5 * width - 0.5e-3, high=0.5 * width + 0.5e-3)
     count = round(width / samples)
     height = np.zeros(count)
@@ -171,6 +186,7 @@ def by_bisection(population, *, samples, k, width=0.006, length=0.5, seed=1) -> 
         belt.curve.astype(float) * samples**2,
         belt.reach.astype(float) / samples,
         first,
+        groove or k,
         k,
         spring,
         wanted,
@@ -178,21 +194,23 @@ def by_bisection(population, *, samples, k, width=0.006, length=0.5, seed=1) -> 
     return height
 
 
-@pytest.mark.parametrize("k", [1e-11, 1e-10])
+@pytest.mark.parametrize(("k", "groove"), [(1e-11, None), (1e-10, None), (1e-11, 2e-10)])
 @pytest.mark.parametrize("name", ["base", "mixed angles"])
-def test_ra_is_that_of_bisection(name: str, k: float) -> None:
-    """Flanks too: with mixed angles a cut runs along the side of an older groove."""
-    found = laid(POPULATIONS[name], k=k, rows=1, width=0.006, balance=np.inf).height[0].astype(float)
-    exact = by_bisection(POPULATIONS[name], samples=4e-6, k=k)
+def test_ra_is_that_of_bisection(name: str, k: float, groove: float | None) -> None:
+    """Flanks and ridges too: with mixed angles a cut runs along the side of an older groove."""
+    found = laid(POPULATIONS[name], k=k, groove=groove, rows=1, width=0.006, balance=np.inf).height[0].astype(float)
+    exact = by_bisection(POPULATIONS[name], samples=4e-6, k=k, groove=groove)
     inner = slice(50, -50)
     ra = [float(np.mean(np.abs(row[inner] - np.mean(row[inner])))) for row in (found, exact)]
     assert ra[0] == pytest.approx(ra[1], rel=0.005)
     assert -np.mean(found) == pytest.approx(k * PRESSURE * 0.5, rel=0.02)
 
 
-def test_ra_does_not_depend_on_the_sampling_at_a_thirtieth_of_the_grain_and_finer() -> None:
+@pytest.mark.parametrize("ploughed", [False, True])
+def test_ra_does_not_depend_on_the_sampling_at_a_thirtieth_of_the_grain_and_finer(ploughed: bool) -> None:
+    given = {"population": graded_population(125e-6, strength=1.0), "k": 1e-11, "groove": 2.3e-10} if ploughed else {"k": 1e-10}
     ra = [
-        np.mean([roughness(laid(k=1e-10, samples=samples, rows=4, width=0.012, seed=seed)) for seed in (1, 2, 3)])
+        np.mean([roughness(laid(**given, samples=samples, rows=4, width=0.012, seed=seed)) for seed in (1, 2, 3)])
         for samples in (4e-6, 2e-6, 1e-6)
     ]
     print("Ra at 4, 2, 1 um:", np.round(np.array(ra) * 1e6, 4))
@@ -208,14 +226,14 @@ def test_active_grains_and_their_force_are_those_of_the_closed_form(pressure: fl
     assert tally.mean_force == pytest.approx(pressure / (COARSE.density * float(law.engaged_share)), rel=0.01)
 
 
-@pytest.mark.parametrize("k", [4e-11, 3e-10])
-def test_a_hollow_fills_with_its_depth_of_memory(k: float) -> None:
+@pytest.mark.parametrize(("k", "groove"), [(4e-11, None), (3e-10, None), (4e-11, 1.3e-10)])
+def test_a_hollow_fills_with_its_depth_of_memory(k: float, groove: float | None) -> None:
     strip = Strip(2e-3, 0.006, 1e-3, 4e-6, start_across=-0.003)
     hollow = np.tile(1e-6 * (np.cos(2 * np.pi * strip.across / 1.5e-3) - 1.0), (2, 1)).astype(np.float32)
     wave = np.cos(2 * np.pi * strip.across / 1.5e-3)
     left = []
     for incoming in (np.zeros_like(hollow), hollow):
-        done = laid(k=k, rows=2, incoming=incoming, balance=np.inf)
+        done = laid(k=k, groove=groove, rows=2, incoming=incoming, balance=np.inf)
         left.append(2.0 * np.mean(done.height.astype(float) @ wave) / wave.size)
     depth = k * PRESSURE * 0.5
     memory = float(engaged().fill_depth)
@@ -360,6 +378,13 @@ def test_bytes_are_the_same_on_one_two_and_four_threads() -> None:
 
 def test_keeping_the_last_cut_does_not_change_the_heights() -> None:
     assert laid(keep_last_cut=True).height.tobytes() == laid().height.tobytes()
+
+
+def test_ploughing_does_not_change_what_comes_off_and_makes_the_face_rougher() -> None:
+    cut, ploughed = laid(k=1e-11, width=0.012), laid(k=1e-11, width=0.012, groove=2e-10)
+    assert ploughed.removal == pytest.approx(cut.removal, rel=0.005)
+    assert roughness(ploughed) > 1.5 * roughness(cut)
+    assert ploughed.tallies[0].active_density == pytest.approx(float(engaged().active_density), rel=0.03)
 
 
 def test_pressure_runs_out_with_the_profile_and_nothing_is_cut_beyond() -> None:
