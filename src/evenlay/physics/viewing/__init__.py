@@ -1,5 +1,6 @@
 """What the eye makes of a surface: luminance from slopes, one standard observer, masking by the finish's own texture."""
 
+from evenlay.physics.viewing.facets import FacetFinish, FacetGroups, Lighting, facet_groups, facet_luminance, facet_slopes
 from evenlay.physics.viewing.luminance import ContrastGains, contrast_gains, fresnel_reflectance, half_vector_tilt, luminance_contrast
 from evenlay.physics.viewing.masking import (
     APERTURE_LENGTH,
@@ -12,6 +13,8 @@ from evenlay.physics.viewing.masking import (
     texture_limited_visibility,
 )
 from evenlay.physics.viewing.observer import edge_threshold_second_opinion, grating_visibility, observer_visibility, picture_visibility
+from evenlay.physics.viewing.picture import SurfacePicture, surface_picture, worst_lighting
+from evenlay.physics.viewing.repeating import Repeat, RepeatingVisibility, repeating_visibility, shown_lines
 from evenlay.physics.viewing.sensitivity import (
     GRATING_GAIN,
     LINE_GAIN,
@@ -28,13 +31,22 @@ __all__ = [
     "GRATING_GAIN",
     "LINE_GAIN",
     "ContrastGains",
+    "FacetFinish",
+    "FacetGroups",
+    "Lighting",
     "MaskingNoise",
+    "Repeat",
+    "RepeatingVisibility",
+    "SurfacePicture",
     "VisibleBand",
     "contrast_gains",
     "contrast_sensitivity",
     "cycles_per_degree",
     "degrees_per_metre",
     "edge_threshold_second_opinion",
+    "facet_groups",
+    "facet_luminance",
+    "facet_slopes",
     "fresnel_reflectance",
     "grating_visibility",
     "half_vector_tilt",
@@ -47,6 +59,10 @@ __all__ = [
     "picture_visibility",
     "random_line_visibility",
     "repeat_harmonics",
+    "repeating_visibility",
+    "shown_lines",
+    "surface_picture",
     "texture_limited_visibility",
     "visible_band",
+    "worst_lighting",
 ]
