@@ -261,9 +261,30 @@ def light() -> list[Row]:
             eye["tolerance"],
             "test_watson_ahumada_2005.py",
         ),
+        _lobe(),
         _modelfest(),
         _trial_lines(),
     ]
+
+
+def _lobe() -> Row:
+    """The lobe of light against a renderer's rough conductor, on a level face, without what is the same all over a picture."""
+    from evenlay.physics.viewing import FacetFinish, FacetGroups, Lighting, facet_luminance
+
+    table = reference("renderer_lobe.toml")
+    pairs = []
+    for row in table["row"]:
+        if row["lean"] != 0.0:
+            continue
+        tilts = np.radians([row["tilt_across_degrees"], row["tilt_along_degrees"]])
+        finish = FacetFinish(slope_along=row["slope_along"], facet_spread=0.0, floor=0.0, reference_slope=0.09)
+        groups = FacetGroups(np.zeros((1, 1)), np.full((1, 1), row["slope_across"] ** 2), 80e-6, 4e-4)
+        mine = float(facet_luminance(groups, light=Lighting(*map(float, tilts)), material=finish)[0, 0])
+        upright = 1.0 / float(1.0 + np.sum(np.tan(tilts) ** 2)) ** 2
+        same = 4.0 * float(np.cos(np.radians(table["eye_across_degrees"]))) * upright * 2.0 * np.pi * row["slope_along"] * 0.09
+        where = f"slopes {row['slope_across']:g}, light at {row['tilt_across_degrees']:g}° and {row['tilt_along_degrees']:g}°"
+        pairs.append((where, row["value"] * same, mine))
+    return worst("Lobe of a renderer's rough conductor", "renderer-rough-conductor", pairs, 1e-5, "test_renderer_lobe.py")
 
 
 def _modelfest() -> Row:

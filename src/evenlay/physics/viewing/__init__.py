@@ -15,6 +15,16 @@ from evenlay.physics.viewing.masking import (
 from evenlay.physics.viewing.observer import edge_threshold_second_opinion, grating_visibility, observer_visibility, picture_visibility
 from evenlay.physics.viewing.picture import SurfacePicture, surface_picture, worst_lighting
 from evenlay.physics.viewing.repeating import Repeat, RepeatingVisibility, repeating_visibility, shown_lines
+from evenlay.physics.viewing.screen import (
+    ScreenPicture,
+    screen_code,
+    screen_light,
+    screen_luminance,
+    screen_picture,
+    screen_white,
+    shown_profile,
+    shown_visibility,
+)
 from evenlay.physics.viewing.sensitivity import (
     GRATING_GAIN,
     LINE_GAIN,
@@ -37,6 +47,7 @@ __all__ = [
     "MaskingNoise",
     "Repeat",
     "RepeatingVisibility",
+    "ScreenPicture",
     "SurfacePicture",
     "VisibleBand",
     "contrast_gains",
@@ -60,7 +71,14 @@ __all__ = [
     "random_line_visibility",
     "repeat_harmonics",
     "repeating_visibility",
+    "screen_code",
+    "screen_light",
+    "screen_luminance",
+    "screen_picture",
+    "screen_white",
     "shown_lines",
+    "shown_profile",
+    "shown_visibility",
     "surface_picture",
     "texture_limited_visibility",
     "visible_band",

@@ -34,7 +34,8 @@ class Lighting:
     Parameters
     ----------
     tilt_across, tilt_along : float
-        Angle of the half vector from the normal, across and along the grain, either sign, up to 1.2. [rad]
+        Angle of the half vector from the normal, across and along the grain, up to 1.2; across, positive where the flanks that rise along
+        a row face it. [rad]
     """
 
     tilt_across: float

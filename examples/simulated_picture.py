@@ -1,0 +1,171 @@
+"""
+Lines seen in the simulated picture against the closed form of the plan: belts of several lengths, one pass, 0.6 m, worst light.
+
+    python examples/simulated_picture.py [--seeds 3] [--threads 2] [--cuts-only]
+
+Prints tables for docs/theory/viewing-of-the-simulated-picture.md. The base set ploughs (weight and hardness apart) unless --cuts-only.
+"""
+
+from __future__ import annotations
+
+import argparse
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+
+from evenlay.physics.grains import GrainPass, GrainPopulation, Strip, cut_surface, even_pressing, grow_belt
+from evenlay.physics.lines import BeltMotion, GrainTrace, RoundSet, belt_line_visibility
+from evenlay.physics.renewal import TEXTURE_MEMORY, chip_area, renewed_line_gain
+from evenlay.physics.texture import SIMULATED_LINE_GAIN, LineGainTable, grain_engagement
+from evenlay.physics.viewing import (
+    FacetFinish,
+    contrast_gains,
+    facet_groups,
+    repeating_visibility,
+    surface_picture,
+    worst_lighting,
+)
+
+PRESSURE, MODULUS, PATCH, WIDTH, SAMPLES = 1e5, 5e6 / 0.75, 0.02, 0.062, 4e-6
+BASE = GrainPopulation(density=15e6, height_sd=30e-6, base_radius=60e-6, edge_radius=15e-6)
+DISTANCE, PIXEL = 0.6, 1e-4
+FINISH = FacetFinish(slope_along=0.06, facet_spread=0.03, floor=0.05)
+SPEED, FEED = 5.0, 0.2
+BELTS = ((0.3, 0.15e-3), (0.5, 0.2e-3), (1.0, 0.4e-3), (2.0, 0.4e-3))
+"""Belt lengths, and the rows that they need: short belts finer ones."""
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One belt, speed and feed; ``anew`` grows another belt for the second turn, so that nothing repeats."""
+
+    name: str
+    length: float = 0.5
+    speed: float = SPEED
+    feed: float = FEED
+    k: float = 1e-10
+    groove: float | None = None
+    rows: float = 0.2e-3
+    anew: bool = False
+
+    @property
+    def turn(self) -> float:
+        return self.feed * self.length / self.speed
+
+    @property
+    def stock(self) -> float:
+        return self.k * PRESSURE * PATCH * self.speed / self.feed
+
+
+def trials(k: float, groove: float | None) -> list[Trial]:
+    """Belts of the trial, the same belt faster fed and slower turned, two row spacings, and the belt that never comes back."""
+    return [
+        *(Trial(f"belt {length} m", length, rows=rows, k=k, groove=groove) for length, rows in BELTS),
+        Trial("0.5 m, feed x 4", feed=4.0 * FEED, rows=0.4e-3, k=k, groove=groove),
+        Trial("0.5 m, belt at half the speed, k x 2 (same stock)", speed=0.5 * SPEED, k=2.0 * k, groove=groove),
+        Trial("0.5 m, rows 0.4 mm", rows=0.4e-3, k=k, groove=groove),
+        Trial("0.5 m, rows 0.1 mm", rows=0.1e-3, k=k, groove=groove),
+        Trial("0.5 m, grown anew each turn", k=k, groove=groove, anew=True),
+    ]
+
+
+def simulated_map(trial: Trial, seed: int) -> tuple[np.ndarray, float]:
+    """Two turns of height map, and the spacing of rows: an odd number of rows, so that the second turn is sampled between the first."""
+    half = 0.5 * WIDTH + 1e-3
+    wheel = even_pressing(pressure=PRESSURE, width=0.12, patch_length=PATCH, contact_modulus=MODULUS)
+    rows = 2 * max(round(trial.turn / trial.rows), 12) + (not trial.anew)
+    spacing = 2.0 * trial.turn / rows
+    ratio = trial.speed / trial.feed
+    start = float(np.random.default_rng(seed).uniform(0.0, trial.length))
+    parts = []
+    for part in range(1 + trial.anew):
+        belt = grow_belt(BASE, length=trial.length, width=0.1, seed=seed + 500 * part, low=-half, high=half)
+        along = 2.0 * trial.turn / (1 + trial.anew)
+        strip = Strip(along, WIDTH, spacing, SAMPLES, start_across=-0.5 * WIDTH)
+        one = GrainPass(belt, wheel, trial.k, ratio, arc_start=start, groove_coefficient=trial.groove)
+        done = cut_surface(strip, (one,), balance=np.inf)
+        assert done is not None
+        parts.append(done.height)
+    return np.concatenate(parts), spacing
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What one belt's picture shows."""
+
+    visibility: float
+    control: float
+    followed: float
+    followed_control: float
+    half_rows: float
+    slope: float
+    tilt: float
+
+
+def seen(trial: Trial, seed: int) -> Seen:
+    """Cut, light, look."""
+    height, rows = simulated_map(trial, seed)
+    size = {"spacing": SAMPLES, "row_spacing": rows}
+    light = worst_lighting(height, **size, material=FINISH, distance=DISTANCE, repeat=trial.turn)
+    picture = surface_picture(height, **size, pixel=PIXEL, light=light, material=FINISH)
+    scale = {"pixel_across": picture.pixel_across, "pixel_along": picture.pixel_along, "repeat": trial.turn, "distance": DISTANCE}
+    still = repeating_visibility(picture.contrast, **scale)
+    followed = repeating_visibility(picture.contrast, **scale, follow=1e-3)
+    slope = facet_groups(height, **size).slope_rms
+    return Seen(still.visibility, still.control, followed.visibility, followed.control, still.half_rows, slope, abs(light.tilt_across))
+
+
+def closed(trial: Trial, slope: float, tilt: float) -> tuple[float, float]:
+    """Closed form with the gain and memory that the plan ships, and with those found in the grains where nothing is ploughed."""
+    grains = grain_engagement(
+        pressure=PRESSURE, grain_density=BASE.density, height_sd=BASE.height_sd, tip_radius=BASE.base_radius, contact_modulus=MODULUS
+    )
+    chip = chip_area(removal_coefficient=trial.groove or trial.k, pressure=PRESSURE, active_density=grains.active_density)
+    renewed = float(renewed_line_gain(chip=chip, active_density=grains.active_density, belt_length=trial.length))
+    memory = TEXTURE_MEMORY * trial.k / (trial.groove or trial.k)
+    values = []
+    for gain, takeover in (
+        (SIMULATED_LINE_GAIN, 0.6e-6),
+        (LineGainTable(removal=(1e-6, 1e-5), gain=(renewed, renewed), source="grain-simulation"), memory),
+    ):
+        lines = belt_line_visibility(
+            motion=BeltMotion(trial.length, trial.speed, trial.feed, PATCH),
+            grains=GrainTrace(grains.active_density, grains.fill_depth, takeover),
+            rounds=RoundSet([trial.stock], [0.0]),
+            gains=contrast_gains(slope_rms=slope, facet_spread=FINISH.facet_spread, floor=FINISH.floor, tilt=tilt),
+            distance=DISTANCE,
+            line_gain=gain,
+        )
+        values.append(float(lines.visibility[0]))
+    return values[0], values[1]
+
+
+def main() -> None:
+    """Print one row per trial."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--seeds", type=int, default=3)
+    parser.add_argument("--threads", type=int, default=2)
+    parser.add_argument("--cuts-only", action="store_true")
+    asked = parser.parse_args()
+    k, groove = (1e-10, None) if asked.cuts_only else (1e-11, 1.3e-10)
+    seen(Trial("warm", 0.1, k=k, groove=groove), 1)
+    print("| | Λ mm | simulated V | control | followed | its control | every other row | closed form, plan | ratio | ", end="")
+    print("closed form, grains | ratio | slope rms | light |")
+    print("|---|" + "---|" * 12)
+    for trial in trials(k, groove):
+        with ThreadPoolExecutor(asked.threads) as pool:
+            found = list(pool.map(lambda seed, trial=trial: seen(trial, seed), range(1, asked.seeds + 1)))
+        each = np.array([[getattr(one, name) for name in Seen.__dataclass_fields__] for one in found])
+        mean, spread = each.mean(axis=0), each[:, 0].std(ddof=1) / np.sqrt(asked.seeds) if asked.seeds > 1 else np.nan
+        plan, grains = closed(trial, float(mean[5]), float(mean[6]))
+        print(
+            f"| {trial.name} | {1e3 * trial.turn:.0f} | {mean[0]:.2f} ± {spread:.2f} | {mean[1]:.2f} | {mean[2]:.2f} | {mean[3]:.2f} "
+            f"| {mean[4]:.2f} | {plan:.2f} | {mean[0] / plan:.2f} | {grains:.2f} | {mean[0] / grains:.2f} "
+            f"| {mean[5]:.3f} | {np.degrees(mean[6]):.0f}° |",
+            flush=True,
+        )
+
+
+if __name__ == "__main__":
+    main()
