@@ -4,12 +4,13 @@ VENV   := .venv
 BIN    := $(VENV)/bin
 STAMP  := $(VENV)/.installed
 
-.PHONY: help demo test check bench lock kernels clean
+.PHONY: help demo test check bench real-inputs lock kernels clean
 help:
 	@echo "make demo   a job from two dimensions to a plan, with pictures (about a minute after install)"
 	@echo "make test   every test: laws, published values, second ways, pins"
 	@echo "make check  lint, types, import contracts, docs"
 	@echo "make bench  speed and memory, as ratios in one run"
+	@echo "make real-inputs  surface files that others wrote, from two packages, into .cache: tests that need them run then"
 
 $(STAMP): requirements.lock pyproject.toml
 	$(PYTHON) -m venv $(VENV)
@@ -33,6 +34,9 @@ check: $(STAMP)
 
 bench: $(STAMP)
 	$(BIN)/python bench/run.py
+
+real-inputs: $(STAMP)
+	$(BIN)/python tests/real_inputs.py
 
 lock:
 	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header --extra dev --output-file requirements.lock pyproject.toml

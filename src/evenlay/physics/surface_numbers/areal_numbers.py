@@ -185,7 +185,7 @@ def _slopes(z: Floats, spacing_x: float, spacing_y: float, values: dict[str, flo
 
 
 def _distribution(heights: Floats, area: float, decay: Decay | None, values: dict[str, float], reasons: dict[str, str]) -> None:
-    symbols = ("Ssk", "Sku", "Sk", "Spk", "Svk", "Smr1", "Smr2")
+    symbols = ("Ssk", "Sku", "Sk", "Spk", "Svk", "Smrk1", "Smrk2")
     patches = area / (decay.shortest * decay.longest) if decay is not None else 0.0
     if patches < FEWEST_PATCHES:
         few = f"about {patches:.0f} independent patches are on the map: the shape of the distribution needs {FEWEST_PATCHES}"
@@ -193,4 +193,4 @@ def _distribution(heights: Floats, area: float, decay: Decay | None, values: dic
         return
     found = core(heights)
     values |= {"Ssk": skewness(heights), "Sku": kurtosis(heights), "Sk": found.core_height, "Spk": found.hill_height}
-    values |= {"Svk": found.dale_depth, "Smr1": found.hill_ratio, "Smr2": found.dale_ratio}
+    values |= {"Svk": found.dale_depth, "Smrk1": found.hill_ratio, "Smrk2": found.dale_ratio}

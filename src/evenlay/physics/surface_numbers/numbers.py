@@ -15,9 +15,9 @@ from evenlay.quantities.remarks import Remark
 
 UNITS: Final = {
     **dict.fromkeys(("Ra", "Rq", "Rp", "Rv", "Rz", "Rt", "RSm", "Rk", "Rpk", "Rvk"), "m"),
-    **dict.fromkeys(("Rsk", "Rku", "Rdq", "Rmr1", "Rmr2"), "-"),
+    **dict.fromkeys(("Rsk", "Rku", "Rdq", "Rmrk1", "Rmrk2"), "-"),
     **dict.fromkeys(("Sa", "Sq", "Sp", "Sv", "Sz", "Sk", "Spk", "Svk", "Sal"), "m"),
-    **dict.fromkeys(("Ssk", "Sku", "Smr1", "Smr2", "Str", "Sdq", "Sdr"), "-"),
+    **dict.fromkeys(("Ssk", "Sku", "Smrk1", "Smrk2", "Str", "Sdq", "Sdr"), "-"),
     "Std": "rad",
     "slope_across": "-",
     "slope_along": "-",
@@ -38,20 +38,43 @@ CLAUSES_4287: Final = {
 }
 """Clauses of ISO 4287:1997 (from memory)."""
 
-CLAUSES_25178: Final = {
-    "Sq": "4.1.1",
-    "Ssk": "4.1.2",
-    "Sku": "4.1.3",
-    "Sp": "4.1.4",
-    "Sv": "4.1.5",
-    "Sz": "4.1.6",
-    "Sa": "4.1.7",
-    "Sal": "4.2.1",
-    "Str": "4.2.2",
-    "Sdq": "4.3.1",
-    "Sdr": "4.3.2",
+CLAUSES_13565: Final = {"Rk": "3.1.2", "Rmrk1": "3.1.3", "Rmrk2": "3.1.4", "Rpk": "3.1.5", "Rvk": "3.1.6"}
+"""Clauses of ISO 13565-2:1996 (from memory)."""
+
+CLAUSES_21920: Final = {
+    "Ra": "4.2.2",
+    "Rq": "4.2.3",
+    "Rsk": "4.2.4",
+    "Rku": "4.2.5",
+    "Rt": "4.2.6",
+    "Rdq": "4.4.2",
+    **dict.fromkeys(("Rk", "Rpk", "Rvk", "Rmrk1", "Rmrk2"), "4.5.3"),
+    "Rp": "5.1.3",
+    "Rv": "5.1.5",
+    "Rz": "5.1.6",
+    "RSm": "5.2",
 }
-"""Clauses of ISO 25178-2:2012 (from memory); the edition of 2021 counts differently."""
+"""Clauses of ISO 21920-2:2021 (its table of contents, read as quoted; Rz and RSm from memory)."""
+
+CLAUSES_25178: Final = {
+    "Sq": "4.2.2",
+    "Ssk": "4.2.3",
+    "Sku": "4.2.4",
+    "Sp": "4.2.5",
+    "Sv": "4.2.6",
+    "Sz": "4.2.7",
+    "Sa": "4.2.8",
+    "Sal": "4.3.2",
+    "Str": "4.3.3",
+    "Std": "4.3.5",
+    "Sdq": "4.4.2",
+    "Sdr": "4.4.3",
+    **dict.fromkeys(("Sk", "Spk", "Svk", "Smrk1", "Smrk2"), "4.5.4"),
+}
+"""Clauses of ISO 25178-2:2021 (its table of contents, read as quoted); the edition of 2012 counts differently."""
+
+OLDER: Final = {"Rmrk1": "Mr1", "Rmrk2": "Mr2"}
+"""How ISO 13565-2 writes a number that has another name since."""
 
 
 def clause(symbol: str, *, edition: Edition) -> str:
@@ -78,17 +101,17 @@ def clause(symbol: str, *, edition: Edition) -> str:
     Examples
     --------
     >>> clause("Ra", edition="ISO 4288:1996"), clause("Ra", edition="ISO 21920-3:2021")
-    ('ISO 4287:1997, 4.2.1', 'ISO 21920-2:2021')
+    ('ISO 4287:1997, 4.2.1', 'ISO 21920-2:2021, 4.2.2')
     """
     if symbol not in UNITS:
         raise ValueError(f"there is no number {symbol}")
     if symbol.startswith("slope"):
         return "waves of 16 to 80 µm, no standard"
     if symbol.startswith("S"):
-        return f"ISO 25178-2:2012, {CLAUSES_25178[symbol]}" if symbol in CLAUSES_25178 else "ISO 25178-2:2021"
+        return f"ISO 25178-2:2021, {CLAUSES_25178[symbol]}"
     if edition == "ISO 21920-3:2021":
-        return "ISO 21920-2:2021"
-    return f"ISO 4287:1997, {CLAUSES_4287[symbol]}" if symbol in CLAUSES_4287 else "ISO 13565-2:1996"
+        return f"ISO 21920-2:2021, {CLAUSES_21920[symbol]}"
+    return f"ISO 4287:1997, {CLAUSES_4287[symbol]}" if symbol in CLAUSES_4287 else f"ISO 13565-2:1996, {CLAUSES_13565[symbol]}"
 
 
 @dataclass(frozen=True)
@@ -162,7 +185,7 @@ class SurfaceNumbers:
 
     def number(self, symbol: str) -> SurfaceNumber:
         """
-        One of the numbers.
+        One of the numbers, by its name in the edition or by that in force.
 
         Raises
         ------
@@ -170,7 +193,7 @@ class SurfaceNumbers:
             If there is no such number.
         """
         for each in self.numbers:
-            if each.symbol == symbol:
+            if each.symbol in (symbol, OLDER.get(symbol)):
                 return each
         raise KeyError(symbol)
 
@@ -216,10 +239,11 @@ def told(found: Found, *, edition: Edition) -> tuple[SurfaceNumber, ...]:
     records = []
     for symbol, unit in UNITS.items():
         where = clause(symbol, edition=edition)
+        name = OLDER.get(symbol, symbol) if edition == "ISO 4288:1996" else symbol
         if symbol in found.values:
             pieces = found.values[symbol]
             scatter = float(np.std(pieces, ddof=1)) if pieces.size > 1 else None
-            records.append(SurfaceNumber(symbol, float(np.mean(pieces)), unit, where, scatter))
+            records.append(SurfaceNumber(name, float(np.mean(pieces)), unit, where, scatter))
         elif symbol in found.reasons:
-            records.append(SurfaceNumber(symbol, None, unit, where, None, found.reasons[symbol]))
+            records.append(SurfaceNumber(name, None, unit, where, None, found.reasons[symbol]))
     return tuple(records)

@@ -30,7 +30,7 @@ FEWEST_ELEMENTS: Final = 5
 FEWEST_POINTS: Final = 7
 """Points that a section needs to be read at all (ours)."""
 
-CORE_SYMBOLS: Final = ("Rk", "Rpk", "Rvk", "Rmr1", "Rmr2")
+CORE_SYMBOLS: Final = ("Rk", "Rpk", "Rvk", "Rmrk1", "Rmrk2")
 
 
 def chosen_rows(rows: Floats) -> Floats:
@@ -231,8 +231,8 @@ def _core(rows: Floats, spacing: float, used: Setting, values: dict[str, list[fl
     values["Rk"] = [each.core_height for each in found]
     values["Rpk"] = [each.hill_height for each in found]
     values["Rvk"] = [each.dale_depth for each in found]
-    values["Rmr1"] = [each.hill_ratio for each in found]
-    values["Rmr2"] = [each.dale_ratio for each in found]
+    values["Rmrk1"] = [each.hill_ratio for each in found]
+    values["Rmrk2"] = [each.dale_ratio for each in found]
 
 
 def consistent_setting(rows: Floats, *, spacing: float, edition: Edition, periodic: bool = False) -> Setting | None:
