@@ -1,5 +1,7 @@
 """Smoothing of a step: measured per band, laid on a drawn surface."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -26,7 +28,7 @@ def rough():
 def test_the_bands_go_from_the_light_to_the_widest_lines_without_a_gap():
     assert SMOOTHING_BANDS[0] == OPTICAL_BAND
     assert SMOOTHING_BANDS[2:] == BANDS
-    assert all(left[1] == right[0] for left, right in zip(SMOOTHING_BANDS[:-1], SMOOTHING_BANDS[1:], strict=True))
+    assert all(left[1] == right[0] for left, right in pairwise(SMOOTHING_BANDS))
 
 
 def test_factors_of_one_change_nothing(rough):
