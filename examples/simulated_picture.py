@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from evenlay.physics.grains import GrainPass, GrainPopulation, Strip, cut_surface, even_pressing, grow_belt
+from evenlay.physics.grains import GrainPass, GrainPopulation, Strip, Track, cut_surface, even_pressing, grow_belt
 from evenlay.physics.lines import BeltMotion, GrainTrace, RoundSet, belt_line_visibility
 from evenlay.physics.renewal import TEXTURE_MEMORY, chip_area, renewed_line_gain
 from evenlay.physics.texture import SIMULATED_LINE_GAIN, LineGainTable, grain_engagement
@@ -38,7 +38,7 @@ BELTS = ((0.3, 0.15e-3), (0.5, 0.2e-3), (1.0, 0.4e-3), (2.0, 0.4e-3))
 
 @dataclass(frozen=True)
 class Trial:
-    """One belt, speed and feed; ``anew`` grows another belt for the second turn, so that nothing repeats."""
+    """One belt, speed and feed; ``anew`` grows another belt for the second turn, so that nothing repeats; ``wander`` is that of a hand."""
 
     name: str
     length: float = 0.5
@@ -48,6 +48,8 @@ class Trial:
     groove: float | None = None
     rows: float = 0.2e-3
     anew: bool = False
+    wander: float = 0.0
+    turns: int = 2
 
     @property
     def turn(self) -> float:
@@ -67,27 +69,42 @@ def trials(k: float, groove: float | None) -> list[Trial]:
         Trial("0.5 m, rows 0.4 mm", rows=0.4e-3, k=k, groove=groove),
         Trial("0.5 m, rows 0.1 mm", rows=0.1e-3, k=k, groove=groove),
         Trial("0.5 m, grown anew each turn", k=k, groove=groove, anew=True),
+        Trial("0.5 m, led by hand", k=k, groove=groove, rows=0.4e-3, wander=2e-3, turns=4),
     ]
 
 
 def simulated_map(trial: Trial, seed: int) -> tuple[np.ndarray, float]:
-    """Two turns of height map, and the spacing of rows: an odd number of rows, so that the second turn is sampled between the first."""
-    half = 0.5 * WIDTH + 1e-3
+    """Height map of a few turns, and the spacing of rows: one row more than fits, so that later turns are sampled between the first."""
+    half = 0.5 * WIDTH + 1e-3 + 4.0 * trial.wander
     wheel = even_pressing(pressure=PRESSURE, width=0.12, patch_length=PATCH, contact_modulus=MODULUS)
-    rows = 2 * max(round(trial.turn / trial.rows), 12) + (not trial.anew)
-    spacing = 2.0 * trial.turn / rows
+    rows = trial.turns * max(round(trial.turn / trial.rows), 12) + (not trial.anew)
+    spacing = trial.turns * trial.turn / rows
     ratio = trial.speed / trial.feed
     start = float(np.random.default_rng(seed).uniform(0.0, trial.length))
     parts = []
     for part in range(1 + trial.anew):
         belt = grow_belt(BASE, length=trial.length, width=0.1, seed=seed + 500 * part, low=-half, high=half)
-        along = 2.0 * trial.turn / (1 + trial.anew)
+        along = trial.turns * trial.turn / (1 + trial.anew)
         strip = Strip(along, WIDTH, spacing, SAMPLES, start_across=-0.5 * WIDTH)
-        one = GrainPass(belt, wheel, trial.k, ratio, arc_start=start, groove_coefficient=trial.groove)
+        drift = wandering(trial, along, seed)
+        one = GrainPass(belt, wheel, trial.k, ratio, arc_start=start, sideways=drift, groove_coefficient=trial.groove)
         done = cut_surface(strip, (one,), balance=np.inf)
         assert done is not None
         parts.append(done.height)
     return np.concatenate(parts), spacing
+
+
+def wandering(trial: Trial, length: float, seed: int) -> Track:
+    """Sideways drift that forgets itself over 0.1 m, cut at three standard deviations."""
+    along = np.arange(-0.05, length + 0.05, 1e-3)
+    draw = np.random.default_rng(seed + 77).standard_normal(along.size)
+    kept = np.exp(-1e-3 / 0.1)
+    place = np.empty(along.size)
+    last = draw[0]
+    for index, one in enumerate(draw):
+        last = kept * last + np.sqrt(1.0 - kept**2) * one
+        place[index] = last
+    return Track(along, trial.wander * np.clip(place, -3.0, 3.0))
 
 
 @dataclass(frozen=True)
@@ -111,7 +128,7 @@ def seen(trial: Trial, seed: int) -> Seen:
     picture = surface_picture(height, **size, pixel=PIXEL, light=light, material=FINISH)
     scale = {"pixel_across": picture.pixel_across, "pixel_along": picture.pixel_along, "repeat": trial.turn, "distance": DISTANCE}
     still = repeating_visibility(picture.contrast, **scale)
-    followed = repeating_visibility(picture.contrast, **scale, follow=1e-3)
+    followed = repeating_visibility(picture.contrast, **scale, follow=3e-3 if trial.wander else 1e-3)
     slope = facet_groups(height, **size).slope_rms
     return Seen(still.visibility, still.control, followed.visibility, followed.control, still.half_rows, slope, abs(light.tilt_across))
 
@@ -132,7 +149,7 @@ def closed(trial: Trial, slope: float, tilt: float) -> tuple[float, float]:
         lines = belt_line_visibility(
             motion=BeltMotion(trial.length, trial.speed, trial.feed, PATCH),
             grains=GrainTrace(grains.active_density, grains.fill_depth, takeover),
-            rounds=RoundSet([trial.stock], [0.0]),
+            rounds=RoundSet([trial.stock], [0.0], wander=trial.wander),
             gains=contrast_gains(slope_rms=slope, facet_spread=FINISH.facet_spread, floor=FINISH.floor, tilt=tilt),
             distance=DISTANCE,
             line_gain=gain,
@@ -150,9 +167,8 @@ def main() -> None:
     asked = parser.parse_args()
     k, groove = (1e-10, None) if asked.cuts_only else (1e-11, 1.3e-10)
     seen(Trial("warm", 0.1, k=k, groove=groove), 1)
-    print("| | Λ mm | simulated V | control | followed | its control | every other row | closed form, plan | ratio | ", end="")
-    print("closed form, grains | ratio | slope rms | light |")
-    print("|---|" + "---|" * 12)
+    print("| | Λ mm | picture | control | followed (control) | every other row | plan | ratio | grains | ratio | slopes | light |")
+    print("|---|" + "---|" * 11)
     for trial in trials(k, groove):
         with ThreadPoolExecutor(asked.threads) as pool:
             found = list(pool.map(lambda seed, trial=trial: seen(trial, seed), range(1, asked.seeds + 1)))
@@ -160,7 +176,7 @@ def main() -> None:
         mean, spread = each.mean(axis=0), each[:, 0].std(ddof=1) / np.sqrt(asked.seeds) if asked.seeds > 1 else np.nan
         plan, grains = closed(trial, float(mean[5]), float(mean[6]))
         print(
-            f"| {trial.name} | {1e3 * trial.turn:.0f} | {mean[0]:.2f} ± {spread:.2f} | {mean[1]:.2f} | {mean[2]:.2f} | {mean[3]:.2f} "
+            f"| {trial.name} | {1e3 * trial.turn:.0f} | {mean[0]:.2f} ± {spread:.2f} | {mean[1]:.2f} | {mean[2]:.2f} ({mean[3]:.2f}) "
             f"| {mean[4]:.2f} | {plan:.2f} | {mean[0] / plan:.2f} | {grains:.2f} | {mean[0] / grains:.2f} "
             f"| {mean[5]:.3f} | {np.degrees(mean[6]):.0f}° |",
             flush=True,

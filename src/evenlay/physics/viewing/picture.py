@@ -49,7 +49,7 @@ def surface_picture(
     Parameters
     ----------
     height : numpy.ndarray
-        Heights, shape ``(rows, samples)``, rows across the grain, no missing point. [m]
+        Heights, shape ``(rows, samples)``, rows across the grain, levelled (the normal is that of height 0), no missing point. [m]
     spacing : float
         Between samples, at most 8 um. [m]
     row_spacing : float
@@ -120,7 +120,7 @@ def worst_lighting(
     Parameters
     ----------
     height : numpy.ndarray
-        Heights, shape ``(rows, samples)``, rows across the grain, no missing point. [m]
+        Heights, shape ``(rows, samples)``, rows across the grain, levelled (the normal is that of height 0), no missing point. [m]
     spacing : float
         Between samples, at most 8 um. [m]
     row_spacing : float

@@ -41,21 +41,39 @@ def ground(rows: int, columns: int, sd: float, seed: int = 2) -> np.ndarray:
 
 @pytest.mark.parametrize(("density", "sd"), [(1e-9, 0.0), (1e-8, 0.05), (1e-7, 0.05), (1e-7, 0.3)])
 def test_planted_lines_on_known_noise_have_the_visibility_of_the_closed_form(density: float, sd: float) -> None:
-    results = [seen(ground(250, 4000, sd, seed + 50) + lines(4000, density, seed)) for seed in range(6)]
+    scale = Repeat(ACROSS, ALONG, 0.02, DISTANCE)
+    results = [shown_lines(ground(250, 4000, sd, seed + 50) + lines(4000, density, seed), scale) for seed in range(6)]
     noise = sd**2 * ACROSS * ALONG * ANGLE**2
     # one picture scatters by 4 %, because its lines hold some 400 frequencies that count; six of them by 1.6 %
-    assert float(np.mean([one.visibility for one in results])) == pytest.approx(closed_form(density, noise), rel=0.04)
-    assert all(one.found and one.blocks == 5 for one in results)
+    assert float(np.mean(results)) == pytest.approx(closed_form(density, noise), rel=0.04)
+    alone = seen(ground(250, 1000, sd) + lines(1000, density))
+    assert alone.found and alone.blocks == 5
+
+
+def test_lines_alone_have_the_visibility_of_their_own_spectrum() -> None:
+    """Second way: the spectrum of the very row, frequency by frequency, with the constant of the observer written out."""
+    row = lines(400, 1e-8)
+    place = np.arange(400)
+    rest = row - np.polyval(np.polyfit(place, row, 1), place)
+    window = 0.5 - 0.5 * np.cos(2.0 * np.pi * place / 399)
+    power = 0.0
+    for order in range(1, 201):
+        f = order / (400 * ACROSS)
+        wave = np.sum(rest * window * np.exp(-2j * np.pi * order * place / 400))
+        seen_at = float(contrast_sensitivity(f / ANGLE)) if 0.05 <= f / ANGLE <= 60.0 else 0.0
+        power += 2.0 * ACROSS * abs(wave) ** 2 / np.sum(window**2) * seen_at**2 / (400 * ACROSS)
+    still = np.tile(row, (100, 1))
+    assert seen(still).visibility == pytest.approx(1.084 * np.sqrt(power), rel=1e-3)
 
 
 @pytest.mark.parametrize("turn", [0.02, 0.04, 0.08])
 def test_a_texture_that_repeats_exactly_is_masked_by_its_own_harmonics(turn: float) -> None:
     """The closed form of the noise of a perfect robot: half the density times the aperture's length times theta."""
     rows = round(turn / ALONG)
-    texture = np.tile(ground(rows, 4000, 0.3), (3, 1))
+    texture = np.tile(ground(rows, 4000, 0.3), (2, 1))
     density = 2.0 * ACROSS * 0.3**2 / rows
     noise = 0.5 * density * APERTURE_LENGTH * ANGLE * float(repeat_harmonics(turn * ANGLE))
-    assert seen(texture, turn).visibility == pytest.approx(closed_form(density, noise), rel=0.06)
+    assert shown_lines(texture, Repeat(ACROSS, ALONG, turn, DISTANCE)) == pytest.approx(closed_form(density, noise), rel=0.06)
 
 
 def test_slower_belts_hide_lines_though_the_texture_stays_the_same() -> None:
@@ -129,6 +147,13 @@ def test_rows_that_are_too_coarse_are_told() -> None:
     coarse = seen(np.tile(lines(1000, 1e-7), (100, 1)) + ground(100, 1000, 0.5))
     assert fine.converged and not coarse.converged
     assert coarse.half_rows < coarse.visibility
+
+
+def test_the_number_from_every_other_row_is_that_of_a_picture_with_half_the_rows() -> None:
+    picture = ground(250, 1000, 0.3) + lines(1000, 1e-7)
+    half = repeating_visibility(picture[::2], pixel_across=ACROSS, pixel_along=2.0 * ALONG, repeat=0.02, distance=DISTANCE)
+    assert seen(picture).half_rows == pytest.approx(half.visibility, rel=1e-12)
+    assert half.visibility != pytest.approx(seen(picture).visibility, rel=1e-3)
 
 
 def test_every_row_may_be_tilted_without_a_line() -> None:

@@ -78,6 +78,14 @@ def test_a_line_fainter_than_a_code_is_lost_by_rounding_and_kept_by_dither() -> 
     assert kept == pytest.approx(0.0015, rel=0.10)
 
 
+def test_dither_leaves_the_mean_light_where_rounding_moves_it() -> None:
+    light = np.full((400, 400), 0.4003)
+    means = [float(np.mean(screen_luminance(screen_picture(light, white=1.0, dither=dither).codes, white=1.0))) for dither in (True, False)]
+    # a code is 1 %; 160 000 chances leave a thousandth of that
+    assert means[0] == pytest.approx(0.4003, rel=1e-4)
+    assert means[1] != pytest.approx(0.4003, rel=1e-3)
+
+
 def test_lines_in_front_of_texture_keep_their_visibility_in_eight_bits() -> None:
     draw = np.random.default_rng(1)
     contrast = 0.3 * draw.standard_normal((100, 600)) + 0.05 * draw.standard_normal(600)
