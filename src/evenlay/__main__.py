@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from evenlay.answers.sample import Sampled
     from evenlay.job.plan_record import PlanRecord
 
 
@@ -24,11 +25,15 @@ def main() -> None:
     sys.exit(left)
 
 
-def _draw(plan: PlanRecord) -> Mapping[str, bytes]:
+def _draw(answer: PlanRecord | Sampled) -> Mapping[str, bytes]:
     # Drawing loads a plotting library of a second or two: only when pictures are asked for.
-    from evenlay.pages.figures import plan_pictures
+    if hasattr(answer, "marks"):
+        from evenlay.pages.figures import plan_pictures
 
-    return plan_pictures(plan)
+        return plan_pictures(answer)
+    from evenlay.pages.sample_sheet import sample_pictures
+
+    return sample_pictures(answer)
 
 
 if __name__ == "__main__":

@@ -28,6 +28,7 @@ FaceName = Annotated[str | None, typer.Option("--face", help="Face to answer for
 StepName = Annotated[str | None, typer.Option("--step", help="Step to answer for, by its id; else the first.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print the whole answer as JSON to standard output.")]
 Inch = Annotated[bool, typer.Option("--inch", help="Show inch units.")]
+Changes = Annotated[list[str] | None, typer.Option("--set", help='Try a change without editing, as feed="120 mm/s"; may be repeated.')]
 Who = Annotated[str, typer.Option("--who", help="Who measured.")]
 Note = Annotated[str, typer.Option("--note", help="What is worth remembering.")]
 BeltMetres = Annotated[str, typer.Option("--belt-metres", help='Travel on this belt so far, as "1200 m".')]
@@ -117,9 +118,7 @@ def plan(
     job: JobFolder,
     face: FaceName = None,
     step: StepName = None,
-    changes: Annotated[
-        list[str] | None, typer.Option("--set", help='Try a change without editing, as feed="120 mm/s"; may be repeated.')
-    ] = None,
+    changes: Changes = None,
     why_visible: Annotated[str, typer.Option("--why-visible", help="Print the chain of one cause to the eye, as overlap.")] = "",
     json: AsJson = False,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Write the three pictures.")] = True,
@@ -155,6 +154,38 @@ def _plan_exit(answer: Any) -> int:
         return Exit.STOP
     missed = answer.plan.calibrated and answer.plan.level > answer.plan.target
     return Exit.NO_PLAN if answer.plan.breaches or missed else Exit.ANSWER
+
+
+@app.command()
+def sample(
+    context: typer.Context,
+    job: JobFolder,
+    size: Annotated[str, typer.Option("--size", help='Size of the piece, along the grain first, as "100 mm x 50 mm".')],
+    out: Annotated[Path | None, typer.Option("--out", help="Folder for map, picture and numbers; else sample in the job folder.")] = None,
+    at: Annotated[str, typer.Option("--at", help='Its corner on the face, along and across, as "50 mm, 20 mm"; else the middle.')] = "",
+    light: Annotated[
+        str, typer.Option("--light", help='Tilt of the half vector across the grain, as "30°"; else where lines show most.')
+    ] = "",
+    face: FaceName = None,
+    step: StepName = None,
+    changes: Changes = None,
+    vary: Annotated[str, typer.Option("--vary", help="Variants side by side, as feed=60,120,240mm/s.")] = "",
+    compare: Annotated[Path | None, typer.Option("--compare", help="A measured surface to lay beside: X3P, SDF, text or PNG.")] = None,
+    dpi: Annotated[int, typer.Option("--dpi", help="Dots per inch of the print, 100 to 1200.")] = 300,
+    seed: Annotated[int | None, typer.Option("--seed", help="Seed of all chance; else that of the job.")] = None,
+    threads: Annotated[int | None, typer.Option("--threads", help="Threads, 1 to 64; the bytes are the same for any.")] = None,
+    json: AsJson = False,
+) -> int:
+    """
+    Draw what the face will look like, cut grain by grain from the plan: map, picture at true scale, and numbers.
+
+    evenlay sample lids --size "100 mm x 50 mm" --out lids/sample
+    """
+    from evenlay.cli.sample_run import draw_sample
+
+    asked = {"size": size, "at": at, "light": light, "dpi": dpi, "seed": seed, "threads": threads}
+    about = {"changes": changes or [], "face_id": face, "step_id": step, "compare": compare}
+    return draw_sample(job, out=out, vary=vary, asked=asked, about=about, draw=context.obj, json=json)
 
 
 @app.command()

@@ -191,9 +191,7 @@ def _meets(wheel: Pressing, one: _Laid, piece: Piece) -> bool:
     return right and one.centre + low - one.swing < piece.start_across + piece.width
 
 
-def _on_one_belt(
-    laid: list[_Laid], wheels: tuple[Pressing, ...], grains: DrawnGrains, strip: Strip, state: State
-) -> tuple[GrainPass, ...]:
+def _on_one_belt(laid: list[_Laid], wheels: tuple[Pressing, ...], grains: DrawnGrains, strip: Strip, state: State) -> tuple[GrainPass, ...]:
     """The passes with the belt that they share, grown only where one of them can meet the piece."""
     if not laid:
         return ()

@@ -188,7 +188,7 @@ def _joint_knots(stretch: Stretch, met: float, turn: float, half: float) -> Floa
 def _places(stretch: Stretch, pitch: float, knots: Floats) -> Floats:
     count = max(ceil(POINTS_A_SWING * (stretch.high - stretch.low) / pitch), POINTS_A_SWING) + 1
     even = np.linspace(stretch.low, stretch.high, count)
-    return np.unique(np.concatenate([even, knots[(knots > stretch.low) & (knots < stretch.high)]]))
+    return np.asarray(np.unique(np.concatenate([even, knots[(knots > stretch.low) & (knots < stretch.high)]])), dtype=np.float64)
 
 
 def _force_error(state: State, force: float, luck: PassLuck) -> float:
@@ -220,7 +220,9 @@ def _dip(state: State, places: Floats, middle: float) -> Floats:
         return np.zeros(places.size)
     share = (places - middle) / state.setup.feed_dip_length
     inside = np.abs(share) < 0.5
-    return np.asarray(np.where(inside, float(feed_dip_removal(state.unknowns.feed_dip[0])) * np.cos(pi * np.where(inside, share, 0.0)), 0.0))
+    return np.asarray(
+        np.where(inside, float(feed_dip_removal(state.unknowns.feed_dip[0])) * np.cos(pi * np.where(inside, share, 0.0)), 0.0)
+    )
 
 
 def sideways_track(state: State, *, stretch: Stretch, luck: PassLuck) -> Track:
@@ -244,9 +246,10 @@ def sideways_track(state: State, *, stretch: Stretch, luck: PassLuck) -> Track:
     setup, wander = state.setup, float(state.unknowns.hand_wander[0])
     pitch = setup.dither_length if setup.dither > 0.0 else stretch.high - stretch.low
     steps = ceil(max(setup.face_along, HAND_STEP) / HAND_STEP)
-    places = _places(stretch, 0.5 * pitch, np.arange(steps + 1) * HAND_STEP if wander > 0.0 else np.empty(0))
+    turns: Floats = np.asarray(np.arange(steps + 1 if wander > 0.0 else 0) * HAND_STEP, dtype=np.float64)
+    places = _places(stretch, 0.5 * pitch, turns)
     value = setup.dither * np.sin(2.0 * pi * places / setup.dither_length) if setup.dither > 0.0 else np.zeros(places.size)
     if wander > 0.0:
         walk = np.concatenate([[0.0], np.cumsum(luck.stream(HAND).standard_normal(steps))]) * wander * np.sqrt(HAND_STEP / HAND_LENGTH)
-        value = value + np.interp(places, np.arange(steps + 1) * HAND_STEP, walk - np.mean(walk))
+        value = value + np.interp(places, turns, walk - np.mean(walk))
     return Track(places, np.asarray(value))

@@ -24,6 +24,7 @@ EXTRA_KINDS: Final[Mapping[str, str]] = {
     "alloy.poisson": "ratio",
     "alloy.hardness": "hardness",
     "belt.median_grain": "length",
+    "part.incoming_length": "length",
     "face.length_along": "length",
     "face.length_across": "length",
     "face.curvature_along": "curvature",
@@ -212,7 +213,8 @@ def _part(found: _Collector, job: Job) -> None:
         found.default(f"alloy.{name}", shipped_value(alloy[name], kind_of(f"alloy.{name}")))
     found.table("model", {"removal_coefficient": alloy["removal_coefficient"]})
     part = load("dayzero")["part"]
-    found.table("part", {"sheet": part["sheet"], "incoming_slope": part["incoming_slope"][job.part.incoming]})
+    own = {"incoming_slope": part["incoming_slope"][job.part.incoming], "incoming_length": part["incoming_length"]}
+    found.table("part", {"sheet": part["sheet"], **own})
 
 
 def _belt(found: _Collector, step: Step, grit: Grit) -> None:
