@@ -243,9 +243,16 @@ def expected_removal(drawn: DrawnPasses, across: Floats) -> Floats:
     for one in drawn.passes:
         line_load = one.pressing.pressure * one.pressing.patch_length
         at = np.interp(across - one.centre, one.pressing.place, line_load, left=0.0, right=0.0)
-        strength = float(np.mean(np.maximum(one.strength.at(drawn.strip.along), 0.0)))
-        total += one.removal_coefficient * one.speed_over_feed * at * strength
+        total += one.removal_coefficient * one.speed_over_feed * at * _mean_strength(one.strength, drawn.strip)
     return np.asarray(total)
+
+
+def _mean_strength(track: Track, strip: Strip) -> float:
+    """Mean of a track over the piece, corner by corner. [-]"""
+    low, high = strip.start_along, strip.start_along + strip.length
+    corners = np.concatenate([[low], track.along[(track.along > low) & (track.along < high)], [high]])
+    value = np.maximum(track.at(corners), 0.0)
+    return float(np.sum(0.5 * (value[1:] + value[:-1]) * np.diff(corners)) / (high - low))
 
 
 def drawn_map(drawn: DrawnPasses, *, threads: int = 1, tile_rows: int = TILE_ROWS, progress: Progress | None = None) -> Singles | None:
