@@ -86,11 +86,9 @@ def sample_job(
     folder: Path,
     *,
     ask: Asked,
-    variants: Sequence[Variant] = (Variant("", {}),),
     changes: Sequence[str] = (),
     face_id: str | None = None,
     step_id: str | None = None,
-    compare: Path | None = None,
     progress: Progress | None = None,
 ) -> Sampled:
     """
@@ -100,15 +98,11 @@ def sample_job(
     ----------
     folder : Path
     ask : Asked
-        Size, place, light, print.
-    variants : sequence of Variant
-        One sample each.
+        Size, place, light, print, variants, and what to compare with.
     changes : sequence of str
         ``key=value`` each, tried without editing the file.
     face_id, step_id : str, optional
         Else the first ones.
-    compare : Path, optional
-        A measured surface to lay beside.
     progress : callable, optional
         ``progress(done, total)``; returning False stops.
 
@@ -121,7 +115,7 @@ def sample_job(
     InputProblems, NoPlan, Stopped
         As `evenlay.answers.plan.plan_job`; also where an option or the measured surface does not do.
     """
-    measured = None if compare is None else open_surface(compare)
+    measured = None if ask.compare is None else open_surface(ask.compare)
     tried = parse_changes(changes)
     case = case_of(folder, changes=tried or None, face_id=face_id, step_id=step_id)
     corner = placed(ask, along=case.setup.face_along, across=case.setup.face_across)
@@ -129,8 +123,8 @@ def sample_job(
         found = f'step "{case.step.id}" runs a non-woven wheel'
         raise refused("--step", found, "a web is not simulated grain by grain; draw a belt step")
     base = _plan(folder, case, tried, progress)
-    plans = [base] if len(variants) == 1 else []
-    for variant in variants if not plans else ():
+    plans = [base] if len(ask.variants) == 1 else []
+    for variant in ask.variants if not plans else ():
         plans.append(plan_job(folder, changes=_fixed(base, tried, variant), face_id=face_id, step_id=step_id))
     for plan in plans:
         if any(remark.level == "stop" for remark in plan.remarks):
@@ -138,12 +132,12 @@ def sample_job(
     seed = case.job.job.seed if ask.seed is None else ask.seed
     piece = Piece(ask.length, ask.width, corner[0], corner[1])
     ready = []
-    for variant, plan in zip(variants, plans, strict=True):
+    for variant, plan in zip(ask.variants, plans, strict=True):
         own = case_of(folder, changes=_fixed(plan, tried, variant), face_id=face_id, step_id=step_id)
         ready.append(_ready(own, plan, variant, piece, seed))
     _bounded([one.drawn for one in ready])
     worked = _cut(ready, ask.threads, progress)
-    return _sheet(worked, ask, measured, compare, seed)
+    return _sheet(worked, ask, measured, seed)
 
 
 def _plan(folder: Path, case: Case, tried: dict[str, str], progress: Progress | None) -> PlanRecord:
@@ -240,7 +234,7 @@ def _after(progress: Progress | None, before: int, total: int) -> Callable[[int,
     return None if progress is None else (lambda done, _: progress(before + done, total))
 
 
-def _sheet(worked: Sequence[Worked], ask: Asked, measured: Surface | None, path: Path | None, seed: int) -> Sampled:
+def _sheet(worked: Sequence[Worked], ask: Asked, measured: Surface | None, seed: int) -> Sampled:
     first = worked[0]
     central = central_unknowns(first.case.values)
     finish = finish_of(central, reference=first.mapped)
@@ -262,13 +256,13 @@ def _sheet(worked: Sequence[Worked], ask: Asked, measured: Surface | None, path:
         luminance, pixel = drawn_luminance(one.mapped, light=light, finish=finish, dpi=ask.dpi)
         pictures.append(Pictured(one.variant.title, record.caption, luminance, pixel))
     beside = None
-    if measured is not None and path is not None:
-        beside, own = _measured(measured, path, ask, samples[0])
+    if measured is not None and ask.compare is not None:
+        beside, own = _measured(measured, ask.compare, ask, samples[0])
         mapped, _ = measured_map(measured, dpi=ask.dpi)
         remarks += own
         if mapped is not None:
             luminance, pixel = drawn_luminance(mapped, light=light, finish=finish, dpi=ask.dpi)
-            pictures.append(Pictured(f"measured: {path.name}", "", luminance, pixel))
+            pictures.append(Pictured(f"measured: {ask.compare.name}", "", luminance, pixel))
     sheet = SampleSheet(
         stamp=stamp(first.case, engine=ENGINE),
         job=first.plan.job,

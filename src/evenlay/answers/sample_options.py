@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Final
 
 from evenlay.quantities.errors import InputProblem, InputProblems
@@ -24,10 +25,19 @@ _BARE = re.compile(r"[-+]?\d+(?:\.\d*)?(?:[eE][-+]?\d+)?")
 
 
 @dataclass(frozen=True)
+class Variant:
+    """One sample of a sheet: the change as it is written over it, and as keys and texts."""
+
+    title: str
+    changes: Mapping[str, str]
+
+
+@dataclass(frozen=True)
 class Asked:
     """
     What is to be drawn.
 
+    ``variants`` side by side, one without changes for a single sample; ``compare`` a measured surface to lay beside.
     ``length``, ``width`` along and across the grain [m]; ``corner`` on the face, None for the middle [m]; ``tilt`` of the half vector, None
     for the job's or the worst [rad]; ``dpi`` of the print; ``seed``, None for that of the job; ``threads``.
     """
@@ -39,14 +49,8 @@ class Asked:
     dpi: int
     seed: int | None
     threads: int
-
-
-@dataclass(frozen=True)
-class Variant:
-    """One sample of a sheet: the change as it is written under it, and as keys and texts."""
-
-    title: str
-    changes: Mapping[str, str]
+    variants: tuple[Variant, ...] = (Variant("", {}),)
+    compare: Path | None = None
 
 
 def refused(name: str, found: str, allowed: str, nearest: str = "") -> InputProblems:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Annotated, Any, Final
 
 import typer
-from typer.exceptions import TyperException
 
 from evenlay.cli.exits import Exit
+from evenlay.cli.guard import guarded
 
 app = typer.Typer(
     name="evenlay",
@@ -183,9 +182,9 @@ def sample(
     """
     from evenlay.cli.sample_run import draw_sample
 
-    asked = {"size": size, "at": at, "light": light, "dpi": dpi, "seed": seed, "threads": threads}
-    about = {"changes": changes or [], "face_id": face, "step_id": step, "compare": compare}
-    return draw_sample(job, out=out, vary=vary, asked=asked, about=about, draw=context.obj, json=json)
+    asked = {"size": size, "at": at, "light": light, "dpi": dpi, "seed": seed, "threads": threads, "vary": vary, "compare": compare}
+    about = {"changes": changes or [], "face_id": face, "step_id": step}
+    return draw_sample(job, out=out, asked=asked, about=about, draw=context.obj, json=json)
 
 
 @app.command()
@@ -349,63 +348,4 @@ def run(arguments: Sequence[str], *, draw: Callable[[Any], Mapping[str, bytes]])
     int
         One of `Exit`.
     """
-    return _guarded(lambda: app(args=list(arguments), obj=draw, standalone_mode=False, prog_name="evenlay"))
-
-
-INTERRUPTED: Final = 130
-"""What the library of the command line gives back, instead of raising, when Ctrl-C was pressed. [-]"""
-
-
-def _guarded(command: Callable[[], Any]) -> int:
-    from evenlay.quantities.errors import InputProblems
-
-    try:
-        left = command()
-        if left == INTERRUPTED:
-            raise KeyboardInterrupt
-    except InputProblems as problems:
-        for problem in problems.problems:
-            typer.echo(str(problem), err=True)
-        return Exit.INPUT_PROBLEMS
-    except typer.Abort:
-        return Exit.INPUT_PROBLEMS
-    except KeyboardInterrupt:
-        typer.echo("Stopped; nothing was written.", err=True)
-        return Exit.INPUT_PROBLEMS
-    except SystemExit:
-        # The library leaves so, and only so, when the reader of a pipe has gone: no failure of ours.
-        return Exit.ANSWER
-    except BrokenPipeError:
-        sys.stderr.close()
-        return Exit.ANSWER
-    except Exception as error:
-        return _other(error)
-    return int(left) if isinstance(left, int) else Exit.ANSWER
-
-
-def _other(error: Exception) -> int:
-    if isinstance(error, typer.Exit):
-        return int(error.exit_code)
-    if isinstance(error, TyperException):
-        # Usage problems know how to say themselves; they differ in class from release to release of the library.
-        said = getattr(error, "format_message", error.__str__)()
-        typer.echo(said, err=True)
-        typer.echo("See evenlay --help.", err=True)
-        return Exit.INPUT_PROBLEMS
-    from evenlay.answers.plan import NoPlan, Stopped
-
-    if isinstance(error, NoPlan):
-        from evenlay.cli.screens import show_no_plan
-
-        return show_no_plan(error)
-    if isinstance(error, ValueError):
-        # A model refused its input: a finding about the set-up, told as one, never as a trace of the program.
-        typer.echo(f"This set-up cannot be worked out: {error}. Nothing was written; check the job file against its how-to.", err=True)
-        return Exit.INPUT_PROBLEMS
-    if isinstance(error, Stopped):
-        typer.echo("Stopped; nothing was written.", err=True)
-        return Exit.INPUT_PROBLEMS
-    if isinstance(error, OSError):
-        typer.echo(f"{error.filename or 'A file'}: it cannot be read or written ({error.strerror or error}).", err=True)
-        return Exit.INPUT_PROBLEMS
-    raise error
+    return guarded(lambda: app(args=list(arguments), obj=draw, standalone_mode=False, prog_name="evenlay"))

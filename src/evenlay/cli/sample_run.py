@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,6 @@ def draw_sample(
     job: Path,
     *,
     out: Path | None,
-    vary: str,
     asked: Mapping[str, Any],
     about: Mapping[str, Any],
     draw: Callable[[Any], Mapping[str, bytes]],
@@ -36,20 +36,18 @@ def draw_sample(
     job : Path
     out : Path, optional
         Folder to write into.
-    vary : str
-        Variants, or empty.
     asked, about : mapping
-        Options as given; face, step, changes and the measured surface.
+        Options as given, ``vary`` and ``compare`` among them; face, step and changes.
     draw : callable
         From a sheet to its pictures.
     json : bool
         Whether to print the sheet instead of the screen.
     """
-    options = read_options(**asked, cores=os.cpu_count() or 1)
-    sheets = variants(vary)
+    plain = {name: value for name, value in asked.items() if name not in ("vary", "compare")}
+    options = replace(read_options(**plain, cores=os.cpu_count() or 1), variants=variants(asked["vary"]), compare=asked["compare"])
     folder = folder_for(out if out is not None else job_path(job).parent / "sample")
     with progress_bar("drawing") as progress:
-        sampled = sample_job(job, ask=options, variants=sheets, progress=progress, **about)
+        sampled = sample_job(job, ask=options, progress=progress, **about)
     written = written_sample(sampled, folder, draw=draw)
     if json and sampled.sheet is not None:
         print_json(sampled.sheet)

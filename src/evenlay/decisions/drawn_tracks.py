@@ -168,6 +168,8 @@ def strength_track(state: State, *, force: float, start: float, forward: bool, s
     turn = setup.belt_length * per_arc
     met = sense * (-(start + 0.5 * patch / per_arc)) * per_arc
     knots = _joint_knots(stretch, met, turn, patch * per_arc) if joint > 0.0 else np.empty(0)
+    if has_dip(state):
+        knots = np.concatenate([knots, stretch.middle + setup.feed_dip_length * np.array([-0.5, 0.0, 0.5])])
     finest = [pitch for pitch, _, _ in swings] + ([2.0 * setup.feed_dip_length] if has_dip(state) else [])
     places = _places(stretch, min(finest, default=stretch.high - stretch.low), knots)
     value = np.full(places.size, 1.0 + _force_error(state, force, luck))

@@ -124,11 +124,11 @@ def test_a_stop_hands_out_nothing(lid) -> None:
 
 
 def test_a_deeper_take_over_leaves_more_of_the_sheet(lid) -> None:
-    _, light = lid(sheet=Sheet(0.05, 10e-6, 7), piece=(2e-3, 0.008), grains=replace(GRAINS, groove_coefficient=1e-14), removal_coefficient=1e-14)
-    kept = drawn_map(light)
-    rough = incoming_rows(
-        slope=0.05, length=10e-6, rows=range(kept.shape[0]), samples=kept.shape[1], spacing=light.strip.samples, seed=7
+    _, light = lid(
+        sheet=Sheet(0.05, 10e-6, 7), piece=(2e-3, 0.008), grains=replace(GRAINS, groove_coefficient=1e-14), removal_coefficient=1e-14
     )
+    kept = drawn_map(light)
+    rough = incoming_rows(slope=0.05, length=10e-6, rows=range(kept.shape[0]), samples=kept.shape[1], spacing=light.strip.samples, seed=7)
     assert np.corrcoef(kept.ravel(), rough.ravel())[0, 1] > 0.9
 
 
