@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from evenlay.answers.sample import Sampled
+    from evenlay.answers.surface_numbers import SurfaceAnswer
     from evenlay.job.plan_record import PlanRecord
 
 
@@ -25,12 +26,16 @@ def main() -> None:
     sys.exit(left)
 
 
-def _draw(answer: PlanRecord | Sampled) -> Mapping[str, bytes]:
+def _draw(answer: PlanRecord | Sampled | SurfaceAnswer) -> Mapping[str, bytes]:
     # Drawing loads a plotting library of a second or two: only when pictures are asked for.
     if hasattr(answer, "marks"):
         from evenlay.pages.figures import plan_pictures
 
         return plan_pictures(answer)
+    if hasattr(answer, "view"):
+        from evenlay.pages.surface_page import surface_pictures
+
+        return surface_pictures(answer)
     from evenlay.pages.sample_sheet import sample_pictures
 
     return sample_pictures(answer)

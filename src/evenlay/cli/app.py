@@ -10,6 +10,7 @@ import typer
 
 from evenlay.cli.exits import Exit
 from evenlay.cli.guard import guarded
+from evenlay.cli.surface_command import surface
 
 app = typer.Typer(
     name="evenlay",
@@ -209,6 +210,9 @@ def why(
     answer = why_spacing(job, spacing=spacing, along=along, tolerance=tolerance, face_id=face, step_id=step)
     print_json(answer) if json else show_why(answer, inch=inch)
     return Exit.ANSWER
+
+
+app.command()(surface)
 
 
 @add_app.callback()
