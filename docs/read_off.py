@@ -33,7 +33,7 @@ def commands() -> Iterator[tuple[str, Any]]:
 def commands_page() -> str:
     """Every command with its arguments and options, from the program's own help."""
     parts = [
-        "Every command takes a job folder, prints one screen and leaves an exit code ([exits](exits.md)). "
+        "Every command takes a job folder (`surface` a file), prints one screen and leaves an exit code ([exits](exits.md)). "
         "`evenlay COMMAND --help` shows the same as this page. `evenlay --version` prints the version.",
     ]
     for name, command in commands():

@@ -8,6 +8,8 @@ import sys
 import time
 from pathlib import Path
 
+from measured_surfaces import measured_surfaces
+
 HERE = Path(__file__).resolve().parent.parent
 FOLDER = HERE / "demo"
 JOB = FOLDER / "counter-lid"
@@ -23,6 +25,7 @@ STEPS = (
     ("", ["add", str(JOB), "weight", "--file", str(JOB / "weighings.csv"), "--resolution", "0.1 g"]),
     ("the same command again: visibly narrower, with pictures", ["plan", str(JOB), "--why-visible", "overlap"]),
     ("marks 10 mm apart along the grain: which cause?", ["why", str(JOB), "--spacing", "10 mm", "--along"]),
+    ("a trace along the grain: which spacing stands out, from which cause?", ["surface", str(JOB / "trace-along.csv"), "--job", str(JOB)]),
 )
 """Words, and the arguments of the command."""
 
@@ -40,6 +43,7 @@ def main() -> int:
         if left != 0:
             print(f"the command left exit code {left}")
             return left
+    print(f"\n{measured_surfaces(FOLDER / 'measured-surfaces.png')}")
     print(f"\n{time.monotonic() - started:.0f} s. The pictures lie in {JOB / 'pictures'}:")
     for picture in sorted((JOB / "pictures").glob("*.png")):
         print(f"  {picture}")

@@ -129,7 +129,8 @@ def test_an_example_is_copied_with_its_raw_files_and_checks(evenlay, tmp_path, a
     folder = tmp_path / "example"
     made = evenlay("start", "--example", "--alloy", alloy, folder)
     assert made.code == 0
-    assert {path.name for path in folder.iterdir()} == {"job.toml", "footprint.csv", "weighings.csv"}
+    traces = {"trace-across.csv", "trace-after-nonwoven.csv", "trace-along.csv"} if alloy == "304" else set()
+    assert {path.name for path in folder.iterdir()} == {"job.toml", "footprint.csv", "weighings.csv", *traces}
     checked = evenlay("check", folder)
     assert checked.code == 0
     assert not too_long(checked.out)

@@ -7,7 +7,6 @@ import math
 from evenlay.cli.screens import quantity, remarks, say, table
 from evenlay.job.surface_record import (
     SmoothingRecord,
-    SurfaceBandRecord,
     SurfaceFileRecord,
     SurfaceNumberRecord,
     SurfacePitchRecord,
@@ -27,7 +26,7 @@ def show_surface(answer: SurfaceRecord, *, inch: bool = False) -> None:
         hang="  ",
     )
     _numbers(answer.numbers, inch=inch)
-    _bands(answer.bands, inch=inch)
+    _bands(answer, inch=inch)
     _pitches(answer, inch=inch)
     if answer.smoothing is not None:
         _smoothing(answer.smoothing, inch=inch)
@@ -76,19 +75,24 @@ def _numbers(numbers: tuple[SurfaceNumberRecord, ...], *, inch: bool) -> None:
         say(f"{', '.join(symbol.replace('_', ' ') for symbol in symbols)} cannot be said: {reason}.", indent="  ", hang="    ")
 
 
-def _bands(bands: tuple[SurfaceBandRecord, ...], *, inch: bool) -> None:
+def _bands(answer: SurfaceRecord, *, inch: bool) -> None:
     say()
+    if answer.read.rows == 1 and answer.read.along == "x":
+        say("The trace runs along the grain: nothing is said of the waves across it.")
+        return
     say("Height (rms) of the waves across the grain, by their spacing:")
     rows = [("spacing", "single rows", "by chance", "what goes on along the whole map")]
-    for each in bands:
+    silent = []
+    for each in answer.bands:
         name = _band(each.shortest, each.longest, inch=inch)
         if each.rms is None or each.scatter is None:
-            say(f"{name:<15} cannot be said: {each.reason}.", indent="  ", hang=" " * 18)
+            silent.append((name, f"cannot be said: {each.reason}."))
             continue
         whole = "-" if each.persistent is None else _length(each.persistent, inch)
         rows.append((name, _length(each.rms, inch), f"{100.0 * each.scatter:.0f} %", whole))
     if len(rows) > 1:
         table(rows, widths=(16, 13, 11))
+    table(silent, widths=(16,))
 
 
 def _band(shortest: float, longest: float, *, inch: bool) -> str:
@@ -145,11 +149,13 @@ def _smoothing(smoothing: SmoothingRecord, *, inch: bool) -> None:
     say("What the step left of each band of spacing:")
     _read(smoothing.after, inch=inch)
     rows = [("spacing", "left", "by chance")]
+    silent = []
     for each in smoothing.bands:
         name = _band(each.shortest, each.longest, inch=inch)
         if each.factor is None or each.scatter is None:
-            say(f"{name:<17} cannot be said: {each.reason}.", indent="  ", hang=" " * 20)
+            silent.append((name, f"cannot be said: {each.reason}."))
         else:
             rows.append((name, f"x {each.factor:.3g}", f"{100.0 * each.scatter:.0f} %"))
     table(rows, widths=(18, 9))
+    table(silent, widths=(18,))
     say(f"How it is known: {smoothing.rests_on}", hang="  ")
