@@ -36,7 +36,8 @@ def write_picture(answer: SurfaceAnswer, path: Path, *, draw: Callable[[Any], Ma
     """
     if path.suffix.lower() != ".png":
         raise problem(path, f"pictures are not drawn as {path.suffix or 'a name without ending'}", "end the name in .png")
-    for taken in (answer.record.read.file, *answer.record.written):
+    after = () if answer.record.smoothing is None else (answer.record.smoothing.after.file,)
+    for taken in (answer.record.read.file, *after, *answer.record.written):
         if path.exists() and Path(taken).exists() and path.samefile(taken):
             raise problem(path, "this is a file of heights", "give another name: heights are never written over by a picture")
     try:

@@ -36,8 +36,8 @@ from evenlay.quantities.errors import InputProblem, InputProblems
 EDITIONS: Final[Mapping[str, Edition]] = {"21920": "ISO 21920-3:2021", "4288": "ISO 4288:1996"}
 """How an edition is asked for."""
 
-GRAINS: Final[Mapping[str, Grain]] = {"": "", "along-x": "x", "along-y": "y"}
-"""How a grain direction is said; nothing leaves what the file says."""
+GRAINS: Final[Mapping[str, Grain]] = {"": "", "x": "x", "y": "y"}
+"""The axis that the grain runs along; nothing leaves what the file says."""
 
 Word = TypeVar("Word", Edition, Grain)
 
@@ -114,6 +114,8 @@ def read_surface_file(
             evaluation_length=found.setting.evaluation_length,
             short_wave=found.setting.short_wave,
             profiles=found.profiles,
+            sections=found.sections,
+            sections_asked=found.setting.sections,
         ),
         numbers=tuple(
             SurfaceNumberRecord(
@@ -124,9 +126,11 @@ def read_surface_file(
         bands=_bands(surface, found),
         pitches=pitches,
         pitches_left_out=left,
+        no_pitches_across=found.no_pitches_across,
+        no_pitches_along=found.no_pitches_along,
         smoothing=smoothing,
         remarks=tuple(RemarkRecord(**vars(each)) for each in found.remarks),
-        written=() if out is None else (_written(file, out, surface),),
+        written=() if out is None else (_written((file, after), out, surface),),
     )
     return SurfaceAnswer(record, surface_view(surface, found))
 
@@ -180,9 +184,9 @@ def _stamp(*files: Path | None) -> Stamp:
     return Stamp(version=__version__, engine="surface numbers", seed=0, draws=0, inputs_sha256=content.hexdigest())
 
 
-def _written(file: Path, out: Path, surface: Surface) -> str:
-    if out.exists() and out.samefile(file):
-        raise problem(out, "this is the file that is read", "give another name: what was measured is never written over")
+def _written(read: tuple[Path | None, ...], out: Path, surface: Surface) -> str:
+    if out.exists() and any(file is not None and out.samefile(file) for file in read):
+        raise problem(out, "this is a file that is read", "give another name: what was measured is never written over")
     write_surface(out, surface)
     return str(out)
 

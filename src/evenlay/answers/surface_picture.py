@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from evenlay.physics.surface_numbers import Surface, SurfaceNumbers, rows_across
 from evenlay.physics.surface_numbers.filters import gaussian_mean, levelled
+from evenlay.physics.surface_numbers.pitches import FINEST
 from evenlay.physics.surface_numbers.spectrum import Spectrum
 
 Floats = NDArray[np.float64]
@@ -49,6 +50,8 @@ class SurfaceView:
         Spectrum over pitch [m], as rms height of the waves between a pitch and 1.1 times it [m], with spacings marked.
     words : str
         What the row is.
+    unnamed : str
+        Why no spacing is marked; empty where one is.
     """
 
     title: str
@@ -59,6 +62,7 @@ class SurfaceView:
     across: Curve | None
     along: Curve | None
     words: str
+    unnamed: str
 
 
 def surface_view(surface: Surface, found: SurfaceNumbers) -> SurfaceView:
@@ -96,7 +100,15 @@ def surface_view(surface: Surface, found: SurfaceNumbers) -> SurfaceView:
         across=_spectrum(found.spectrum_across, found, "across"),
         along=_spectrum(found.spectrum_along, found, "along"),
         words="the trace" if surface.is_trace else f"row {chosen + 1} of {rows.height.shape[0]} {rows.direction}",
+        unnamed=_unnamed(found),
     )
+
+
+def _unnamed(found: SurfaceNumbers) -> str:
+    if found.pitches_across or found.pitches_along:
+        return ""
+    short = found.no_pitches_across or found.no_pitches_along
+    return "too short to name spacings" if short else f"no spacing of {FINEST * 1e3:g} mm or more stands out"
 
 
 def _spectrum(spectrum: Spectrum | None, found: SurfaceNumbers, direction: str) -> Curve | None:

@@ -17,7 +17,8 @@ def surface(  # noqa: PLR0913 - a command has one argument per option: that is h
     limit: Annotated[str, typer.Option("--limit", help='Largest Ra allowed, as "0.8 µm": it sets the cut-off.')] = "",
     edition: Annotated[str, typer.Option("--edition", help="21920 (ISO 21920-3, in force) or 4288 (ISO 4288, older drawings).")] = "21920",
     grain: Annotated[
-        str, typer.Option("--grain", help="along-x or along-y; else as the file says, else by its look. A trace runs along x.")
+        str,
+        typer.Option("--grain", help="Axis the grain runs along, x or y; else as the file says, else by its look. A trace runs along x."),
     ] = "",
     job: Annotated[Path | None, typer.Option("--job", help="Job whose causes are offered each spacing found.")] = None,
     face: Annotated[str | None, typer.Option("--face", help="Face of that job, by its id; else the first.")] = None,

@@ -5,24 +5,25 @@ from __future__ import annotations
 import math
 
 from evenlay.cli.screens import quantity, remarks, say, table
+from evenlay.decisions.spacing import OTHER
 from evenlay.job.surface_record import (
     SmoothingRecord,
     SurfaceFileRecord,
     SurfaceNumberRecord,
     SurfacePitchRecord,
     SurfaceRecord,
+    SurfaceSettingRecord,
 )
+from evenlay.physics.surface_numbers.pitches import FINEST
 
 
 def show_surface(answer: SurfaceRecord, *, inch: bool = False) -> None:
     """Print a surface: what was read, by which rule, the numbers, bands, spacings and causes, smoothing, remarks."""
     _read(answer.read, inch=inch)
     setting = answer.setting
-    lengths = {0: "no section fits in the", 1: "1"}.get(setting.profiles, str(setting.profiles))
-    lengths += " evaluation length" if setting.profiles < 2 else " evaluation lengths"
     say(
-        f"Profiles {answer.read.direction}, by {setting.edition}: cut-off {_length(setting.cutoff, inch)}, {lengths} of "
-        f"{_length(setting.evaluation_length, inch)}. Every number is measured: read off this file, the instrument not checked.",
+        f"Profiles {answer.read.direction}, by {setting.edition}: cut-off {_length(setting.cutoff, inch)}, {_held(setting, inch)}. "
+        "Every number is measured: read off this file, the instrument not checked.",
         hang="  ",
     )
     _numbers(answer.numbers, inch=inch)
@@ -35,6 +36,17 @@ def show_surface(answer: SurfaceRecord, *, inch: bool = False) -> None:
         remarks(answer.remarks, levels=("stop", "withheld", "gap", "caution", "note"))
     for file in answer.written:
         say(f"Wrote {file}")
+
+
+def _held(setting: SurfaceSettingRecord, inch: bool) -> str:
+    """How much of the standard's length was there."""
+    whole = f"evaluation length of {_length(setting.evaluation_length, inch)}"
+    if setting.profiles == 0:
+        return f"no section of the {whole} fits"
+    if setting.sections < setting.sections_asked:
+        each = "" if setting.profiles == 1 else f"in each of {setting.profiles} rows "
+        return f"{each}{setting.sections} of {setting.sections_asked} sections of the {whole}"
+    return f"1 {whole}" if setting.profiles == 1 else f"{setting.profiles} {whole.replace('length', 'lengths', 1)}"
 
 
 def _length(value: float, inch: bool) -> str:
@@ -103,8 +115,16 @@ def _band(shortest: float, longest: float, *, inch: bool) -> str:
 
 def _pitches(answer: SurfaceRecord, *, inch: bool) -> None:
     say()
+    silent = {"across": answer.no_pitches_across, "along": answer.no_pitches_along}
+    if answer.read.rows == 1:
+        del silent["across" if answer.read.along == "x" else "along"]
+    for direction, reason in silent.items():
+        if reason:
+            say(f"Spacings {direction} the grain cannot be looked for: {reason}.", hang="  ")
     if not answer.pitches:
-        say("No spacing stands out of the spectrum.")
+        looked = " or ".join(direction for direction, reason in silent.items() if not reason)
+        if looked:
+            say(f"No spacing of {_length(FINEST, inch)} or more stands out of the spectrum {looked} the grain.", hang="  ")
         return
     say("Spacings that stand out of the spectrum:")
     rows = [("direction", "spacing", "90 % band", "amplitude and what it is")]
@@ -136,8 +156,9 @@ def _causes(each: SurfacePitchRecord, *, inch: bool) -> None:
         return
     say(f"{_length(each.pitch.value, inch)} {each.direction} the grain, by {each.why.job}:", indent="  ")
     for suspect in each.why.suspects[:3]:
-        own = "has no spacing of its own" if suspect.spacing is None else f"would print {_length(suspect.spacing, inch)}"
-        say(f"{100.0 * suspect.share:3.0f} %  {suspect.label}, {own}", indent="    ", hang=" " * 11)
+        own = ", has no spacing of its own" if suspect.spacing is None else f", would print {_length(suspect.spacing, inch)}"
+        own = "" if suspect.label == OTHER else own
+        say(f"{100.0 * suspect.share:3.0f} %  {suspect.label}{own}", indent="    ", hang=" " * 11)
     if not each.why.suspects:
         say("no cause of the job prints it", indent="    ")
     elif not each.why.told_apart:

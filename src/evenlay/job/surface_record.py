@@ -26,13 +26,19 @@ class SurfaceFileRecord(Closed):
 
 
 class SurfaceSettingRecord(Closed):
-    """By which edition, cut-off and lengths (m) profiles were read, and how many evaluation lengths there were."""
+    """
+    By which edition, cut-off and lengths (m) profiles were read.
+
+    ``profiles`` evaluation lengths were there, each of ``sections`` sections: fewer than ``sections_asked`` where rows are too short.
+    """
 
     edition: str
     cutoff: float
     evaluation_length: float
     short_wave: float
     profiles: int
+    sections: int
+    sections_asked: int
 
 
 class SurfaceNumberRecord(Closed):
@@ -110,6 +116,8 @@ class SurfaceRecord(Closed):
     bands: tuple[SurfaceBandRecord, ...]
     pitches: tuple[SurfacePitchRecord, ...]
     pitches_left_out: int = 0
+    no_pitches_across: str = ""
+    no_pitches_along: str = ""
     smoothing: SmoothingRecord | None = None
     remarks: tuple[RemarkRecord, ...]
     written: tuple[str, ...] = ()

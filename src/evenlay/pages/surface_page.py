@@ -39,6 +39,7 @@ def map_axis(view: SurfaceView, axis: Axes) -> Axes:
     bar = None if figure is None else figure.colorbar(shown, ax=axis, pad=0.02, fraction=0.05)
     if bar is not None:
         bar.ax.set_title("µm", fontsize=8)
+        bar.ax.tick_params(labelsize=7)
         bar.outline.set_visible(False)
     axis.set_xlabel("x [mm]")
     axis.set_ylabel("y [mm]")
@@ -68,9 +69,7 @@ def spectrum_axis(view: SurfaceView, axis: Axes) -> Axes:
         axis.set_yscale("log")
         top = max(float(np.max(np.asarray(line.get_ydata()))) for line in axis.lines)
         axis.set_ylim(top * 1e-5, top * 6.0)
-        named = any(curve is not None and curve.marks for curve in (view.across, view.along))
-        title = None if named else "no spacing stands out"
-        axis.legend(frameon=False, fontsize=7, loc="lower right", title=title, title_fontsize=7)
+        axis.legend(frameon=False, fontsize=7, loc="lower right", title=view.unnamed or None, title_fontsize=7)
     axis.set_xlabel("spacing [mm]")
     axis.set_ylabel("height (rms) [µm]")
     axis.set_title("height of the waves of each spacing (steps of a tenth)", loc="left", fontsize=8)
@@ -131,8 +130,10 @@ def surface_figure(answer: SurfaceAnswer) -> Figure:
     """Figure of one surface: map and spectrum above, row below, numbers at the side."""
     with mpl.rc_context(STYLE):
         figure = Figure(figsize=(10.0, 6.4))
-        grid = figure.add_gridspec(2, 3, width_ratios=[1.0, 1.0, 0.4], hspace=0.42, wspace=0.4, left=0.07, right=0.97, top=0.9, bottom=0.09)
-        spots = (grid[0, 0], grid[1, :2], grid[0, 1], grid[:, 2])
+        upright = {"hspace": 0.42, "top": 0.9, "bottom": 0.09}
+        grid = figure.add_gridspec(2, 2, wspace=0.36, left=0.07, right=0.82, **upright)
+        beside = figure.add_gridspec(1, 1, left=0.85, right=0.99, **upright)
+        spots = (grid[0, 0], grid[1, :], grid[0, 1], beside[0, 0])
         surface_row(answer, [figure.add_subplot(spot) for spot in spots])
         figure.suptitle(textwrap.shorten(f"{answer.record.read.file}: {answer.view.title}", 110), x=0.07, ha="left", fontsize=10)
     return figure

@@ -157,6 +157,8 @@ class SurfaceNumbers:
         In which profiles were taken, in words.
     profiles : int
         Evaluation lengths that were read.
+    sections : int
+        Sections that each held: fewer than the setting asks where rows are too short for a whole evaluation length, 0 where none fits.
     numbers : tuple of SurfaceNumber
         One for each of `UNITS`, in that order.
     bands : tuple of (BandAmplitude or None)
@@ -165,6 +167,8 @@ class SurfaceNumbers:
         Across the grain, of the mean of the rows: what goes on along the whole map; all None for a trace.
     pitches_across, pitches_along : tuple of Pitch
         Spacings that stand out; across the grain of the mean of the rows.
+    no_pitches_across, no_pitches_along : str
+        Why none could be looked for; empty where it was done, and for the direction that a trace does not have.
     spectrum_across, spectrum_along : Spectrum or None
         Of single rows, averaged; None where there are too few points.
     remarks : tuple of Remark
@@ -174,11 +178,14 @@ class SurfaceNumbers:
     setting: Setting
     direction: str
     profiles: int
+    sections: int
     numbers: tuple[SurfaceNumber, ...]
     bands: tuple[BandAmplitude | None, ...]
     persistent_bands: tuple[BandAmplitude | None, ...]
     pitches_across: tuple[Pitch, ...]
     pitches_along: tuple[Pitch, ...]
+    no_pitches_across: str
+    no_pitches_along: str
     spectrum_across: Spectrum | None
     spectrum_along: Spectrum | None
     remarks: tuple[Remark, ...]

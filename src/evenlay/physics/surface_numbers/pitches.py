@@ -129,6 +129,38 @@ def pitches(
     return tuple(_named(each, found, spectrum.step) for each in found)
 
 
+def length_for_pitches(*, spacing: float) -> float:
+    r"""
+    Shortest row in whose spectrum spacings are looked for.
+
+    Parameters
+    ----------
+    spacing : float
+        Between the points of a row, ``> 0``. [m]
+
+    Returns
+    -------
+    float
+        So long that from a third of it down to the shortest pitch there lie two blocks of bins: the ground under a peak needs
+        neighbours. [m]
+
+    Notes
+    -----
+    From :math:`3/L` to :math:`1/\lambda` there are :math:`L/\lambda - 2` bins, :math:`\lambda` the longer of 0.2 mm and four points.
+
+    References
+    ----------
+    derived.
+
+    Examples
+    --------
+    >>> round(length_for_pitches(spacing=4e-6) * 1e3, 6)
+    12.8
+    """
+    finest = max(FINEST, 4.0 * float(positive("spacing", spacing)))
+    return (2.0 * BLOCK_BINS + FEWEST_WAVES - 1.0) * finest
+
+
 def _ground(spectrum: Spectrum, asked: NDArray[np.int64]) -> tuple[Floats, Floats]:
     """Median level under the peaks at the bins asked, and the factor by which it may be too low."""
     middles, levels, doubts = [], [], []

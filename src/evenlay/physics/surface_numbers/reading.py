@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from evenlay.physics.surface_numbers.areal_numbers import areal_numbers
 from evenlay.physics.surface_numbers.numbers import Found, SurfaceNumbers, told
-from evenlay.physics.surface_numbers.pitches import pitches
+from evenlay.physics.surface_numbers.pitches import length_for_pitches, pitches
 from evenlay.physics.surface_numbers.profile_numbers import SLOPE_SPACING, chosen_rows, consistent_setting, pieces, profile_numbers
 from evenlay.physics.surface_numbers.settings import Edition, Setting, setting, setting_for
 from evenlay.physics.surface_numbers.spectrum import (
@@ -153,6 +153,7 @@ def surface_numbers(
     remarks: list[Remark] = []
     used = _setting(rows, across.spacing, edition, upper_limit, cutoff, periodic, remarks)
     found = profile_numbers(rows, spacing=across.spacing, used=used)
+    held = pieces(rows, spacing=across.spacing, used=used).shape[:2]
     values, reasons = dict(found.values), dict(found.reasons)
     if not surface.is_trace:
         areal = areal_numbers(surface.height, spacing_x=surface.spacing_x, spacing_y=surface.spacing_y, used=used)
@@ -165,19 +166,22 @@ def surface_numbers(
     _optical(spectrum, "slope_along" if trace_along else "slope_across", values, reasons)
     if not surface.is_trace:
         _optical(along, "slope_along", values, reasons)
-    _remarks(surface, across, pieces(rows[:1], spacing=across.spacing, used=used).shape[:2], used, remarks)
+    _remarks(surface, across, held, used, remarks)
     none: tuple[None, ...] = (None,) * len(BANDS)
     lines = spectrum if mean is None else mean
     found_lines = () if lines is None else pitches(lines)
     return SurfaceNumbers(
         setting=used,
         direction=across.direction,
-        profiles=int(pieces(rows, spacing=across.spacing, used=used).shape[0]),
+        profiles=int(held[0]),
+        sections=int(held[1]) if held[0] else 0,
         numbers=told(Found(values, reasons), edition=edition),
         bands=none if spectrum is None or trace_along else band_amplitudes(spectrum),
         persistent_bands=none if mean is None else band_amplitudes(mean),
         pitches_across=() if trace_along else found_lines,
         pitches_along=found_lines if trace_along else (() if along is None else pitches(along)),
+        no_pitches_across="" if trace_along else _unsearched(lines),
+        no_pitches_along=_unsearched(lines) if trace_along else ("" if surface.is_trace else _unsearched(along)),
         spectrum_across=None if trace_along else spectrum,
         spectrum_along=spectrum if trace_along else along,
         remarks=tuple(remarks),
@@ -218,6 +222,16 @@ def _spectrum(rows: Floats, spacing: float) -> Spectrum | None:
         return height_spectrum(rows, spacing=spacing)
     except ValueError:
         return None
+
+
+def _unsearched(spectrum: Spectrum | None) -> str:
+    """Why no spacing can be looked for in a spectrum; empty where it can."""
+    if spectrum is None:
+        return "too few points in a row for a spectrum"
+    needed = length_for_pitches(spacing=spectrum.spacing)
+    if spectrum.length >= needed * (1.0 - 1e-9):
+        return ""
+    return f"{spectrum.length * 1e3:.3g} mm are too short: {needed * 1e3:.3g} mm at least"
 
 
 def _persistent(rows: Floats) -> Floats:
