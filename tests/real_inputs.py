@@ -27,7 +27,11 @@ def bring() -> None:
         wanted = Path(folder) / "wanted.txt"
         wanted.write_text("".join(f"{name} --hash=sha256:{digest}\n" for name, digest in PACKAGES.items()), encoding="utf-8")
         options = ["--quiet", "--disable-pip-version-check", "--no-binary", ":all:", "--no-deps", "--require-hashes"]
-        subprocess.run([sys.executable, "-m", "pip", "download", *options, "--dest", folder, "-r", str(wanted)], check=True)
+        command = [sys.executable, "-m", "pip", "download", *options, "--dest", folder, "-r", str(wanted)]
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
+        if done.returncode != 0:
+            reason = next((line for line in reversed(done.stderr.splitlines()) if line.startswith("ERROR")), "no reason was given")
+            sys.exit(f"Real inputs were not brought: {reason}")
         for name in PACKAGES:
             with tarfile.open(Path(folder) / f"{name.replace('==', '-')}.tar.gz") as archive:
                 archive.extractall(CACHE, filter="data")
