@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenlay.physics.surface_numbers.filters import gaussian_mean, levelled
-from evenlay.physics.surface_numbers.heights import kurtosis, mean_deviation, rms_deviation, skewness
+from evenlay.physics.surface_numbers.heights import kurtosis, mean_deviation, rms_deviation, skewness, slopes
 from evenlay.physics.surface_numbers.material import FEWEST, core, valley_suppressed
 from evenlay.physics.surface_numbers.numbers import Found
-from evenlay.physics.surface_numbers.profile import HEIGHT_DISCRIMINATION, extremes, mean_spacing, rms_slope
+from evenlay.physics.surface_numbers.profile import HEIGHT_DISCRIMINATION, extremes, mean_spacing
 from evenlay.physics.surface_numbers.settings import CUTOFFS, TOPS, Edition, Setting, setting, setting_for
 from evenlay.physics.surface_numbers.spectrum import OPTICAL_BAND, bridged
 
@@ -194,7 +194,12 @@ def _slope(cut: Floats, spacing: float, edition: Edition, values: dict[str, list
     if spacing > SLOPE_SPACING * (1.0 + 1e-9):
         reasons["Rdq"] = f"points {spacing * 1e6:.3g} µm apart are too far for a slope: {SLOPE_SPACING * 1e6:g} µm at most"
         return
-    values["Rdq"] = [_averaged(piece, edition, lambda each: rms_slope(each, spacing=spacing)) for piece in cut]
+    # Slopes are taken across the ends of the sections: each section alone would lose six points, where a wave in step is steepest.
+    steepness = np.full((cut.shape[0], cut.shape[1] * cut.shape[2]), np.nan)
+    steepness[:, 3:-3] = slopes(cut.reshape(steepness.shape), spacing=spacing)
+    values["Rdq"] = [
+        _averaged(piece, edition, lambda each: float(np.sqrt(np.nanmean(each * each)))) for piece in steepness.reshape(cut.shape)
+    ]
 
 
 def _widths(cut: Floats, spacing: float, used: Setting, values: dict[str, list[float]], reasons: dict[str, str]) -> None:
