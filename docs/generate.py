@@ -16,6 +16,7 @@ HERE: Final = Path(__file__).parent
 sys.path.insert(0, str(HERE))
 
 import published  # noqa: E402 - the folder of this script is no package
+import simulated  # noqa: E402
 from paper import code, page, table  # noqa: E402
 from read_off import commands_page, job_file_page, plan_json_page  # noqa: E402
 
@@ -175,6 +176,7 @@ PAGES: Final[Mapping[str, Callable[[], str]]] = {
     "reference/sources.md": sources_page,
     "decisions/index.md": decisions_page,
     "validation.md": validation_page,
+    "validation-lines.md": simulated.lines_page,
 }
 """Every generated page and what makes it."""
 

@@ -334,7 +334,7 @@ def _trial_lines() -> Row:
             belt_line_visibility(
                 motion=BeltMotion([length], setup["speed"], setup["feed"], setup["patch_length"]),
                 grains=GrainTrace(engaged.active_density, engaged.fill_depth, setup["takeover_depth"], 0.0),
-                rounds=RoundSet([setup["removal"]], [0.0]),
+                rounds=RoundSet([setup["removal"]], [0.0], trial["line_gain"]["gain"][-1]),
                 gains=contrast_gains(slope_rms=setup["slope_rms"], facet_spread=setup["facet_spread"], floor=setup["floor"]),
                 distance=0.6,
             ).visibility[0]

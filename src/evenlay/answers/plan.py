@@ -197,7 +197,7 @@ def _record(worked: _Worked) -> PlanRecord:
         *safety,
         *case.remarks,
         *left_ranges(case),
-        *left_by_plan(evaluation),
+        *left_by_plan(case, evaluation),
         *plan_remarks(case, evaluation, choice, level, at_risk(evaluation, bounds, draws.weights)),
         *drive_remarks,
         *heat_remarks,

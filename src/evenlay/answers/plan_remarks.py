@@ -15,7 +15,7 @@ from evenlay.decisions.recipe import Choice
 from evenlay.decisions.situation import Settings, Setup
 from evenlay.physics.marks import coincidences
 from evenlay.quantities.remarks import Remark
-from evenlay.quantities.units import format_ratio
+from evenlay.quantities.units import format_quantity, format_ratio
 
 Array = NDArray[np.float64]
 
@@ -208,9 +208,11 @@ def _motion(case: Case, evaluation: Evaluation) -> tuple[Remark, ...]:
             Remark(
                 "last-round-owns-the-texture",
                 "note",
-                f"The last round takes {rounds_off:.1f} times what renews the texture, so earlier rounds no longer show: "
-                "lighter last rounds (taper) would let their shifts work.",
-                "fitted from simulation: three times the take-over depth hides an earlier texture",
+                f"The last round takes {rounds_off:.3g} times what renews the texture "
+                f"({format_quantity(float(state.takeover_depth[0]), 'length')}), so earlier rounds no longer show: their shifts soften "
+                "overlaps, not the belt's own lines. A last round of about that little, shifted, would print them with about 0.4 of their "
+                "power.",
+                "grain-simulation: three times the take-over depth hides an earlier texture; one of it leaves 0.3 to 0.4 of the power",
                 "settings.taper",
             )
         )

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from evenlay.decisions.situation import Setup, State, Unknowns
 from evenlay.physics.lines.belt import BeltLines, BeltMotion, GrainTrace, RoundSet, belt_line_visibility
 from evenlay.physics.lines.rounds import dither_is_slow
+from evenlay.physics.renewal import texture_line_gain
 from evenlay.physics.texture import GrainEngagement, grain_engagement
 from evenlay.physics.viewing import ContrastGains, MaskingNoise, contrast_gains, grating_visibility
 
@@ -97,6 +98,17 @@ def _gains(setup: Setup, unknowns: Unknowns, *, along: bool) -> ContrastGains:
     )
 
 
+def _line_gain(state: State, active_density: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Power of each round's texture lines over that of the belt's own density, shape ``(n, rounds)``. [-]"""
+    moved = state.unknowns.groove_coefficient[:, None] * np.stack([contact.mean_pressure for contact in state.contacts], axis=1)
+    return texture_line_gain(
+        texture_memory=state.unknowns.texture_memory[:, None],
+        moved_per_arc=moved,
+        active_density=active_density[:, None],
+        belt_length=state.setup.belt_length,
+    )
+
+
 def eye_of(state: State, light: Light) -> Eye:
     """
     Put the eye in front of what a state leaves.
@@ -130,6 +142,7 @@ def eye_of(state: State, light: Light) -> Eye:
     rounds = RoundSet(
         removal=state.round_removal,
         offsets=np.asarray(settings.offsets),
+        line_gain=_line_gain(state, engaged.active_density),
         offset_error=state.lateral_sd,
         wander=unknowns.hand_wander,
         dither=setup.dither,

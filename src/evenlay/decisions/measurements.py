@@ -159,8 +159,9 @@ MEASUREMENTS: Final[tuple[Measurement, ...]] = (
         (Observable("belt_wander", noise=0.1e-3, relative=0.1),),
     ),
     Measurement(
-        "takeover", "a ladder of one to six light passes across an old finish", "enter the take-over ratio in the job file", 45.0,
-        (Observable("takeover_ratio", relative=0.12),),
+        "takeover", "a ladder of one to six light passes across an old finish",
+        "enter it as the metal moved (belt.texture_memory) in the job file", 45.0,
+        (Observable("texture_memory", relative=0.12),),
     ),
     Measurement(
         "light-lobe", "brightness of a coupon tilted in steps, along and across", "enter the slopes in the job file", 25.0,

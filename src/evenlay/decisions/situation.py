@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenlay.physics.contact.wheels import PassContact, Wheel, pass_contact
+from evenlay.physics.renewal import takeover_depth
 from evenlay.quantities.draws import lattice
 from evenlay.quantities.known import Value, normal_score
 
@@ -41,7 +42,8 @@ class Unknowns:
     grain_height_sd: Array
     grain_tip_radius: Array
     roughness: Array
-    takeover_ratio: Array
+    texture_memory: Array
+    groove_coefficient: Array
     line_gain: Array
     pressure_exponent: Array
     feed_exponent: Array
@@ -89,7 +91,8 @@ TRADE_NAMES: Final[Mapping[str, str]] = {
     "grain_height_sd": "scatter of the grain heights",
     "grain_tip_radius": "sharpness of the grains",
     "roughness": "Ra this belt leaves",
-    "takeover_ratio": "removal that renews the texture",
+    "texture_memory": "metal moved that renews the texture",
+    "groove_coefficient": "metal that the grains move",
     "line_gain": "strength of the belt's own lines",
     "pressure_exponent": "roughness against pressure",
     "feed_exponent": "roughness against feed",
@@ -366,7 +369,11 @@ def state_of(setup: Setup, unknowns: Unknowns, settings: Settings, *, solved: Co
         settings=settings,
         contacts=tuple(found[force, settings.speed] for force in settings.forces),
         round_removal=removal,
-        takeover_depth=unknowns.takeover_ratio * unknowns.roughness,
+        takeover_depth=takeover_depth(
+            texture_memory=unknowns.texture_memory,
+            removal_coefficient=unknowns.removal_coefficient,
+            groove_coefficient=unknowns.groove_coefficient,
+        ),
         repeat_length=settings.feed * setup.belt_length / settings.speed,
         lateral_sd=np.hypot(unknowns.path_error, unknowns.belt_wander),
     )

@@ -12,7 +12,7 @@ from typing import Any, Final
 from evenlay.data import load
 from evenlay.job.amounts import SHIPPED, STATED, Amount, Quantity
 from evenlay.job.records import Face, Job, Record, Step, key_register
-from evenlay.job.shipped import by_factor, cover_modulus, grain_values, inverse, shipped_value
+from evenlay.job.shipped import by_factor, cover_modulus, grain_values, inverse, moved_by_grains, shipped_value
 from evenlay.quantities.grit import Grit, parse_grit
 from evenlay.quantities.known import Value
 
@@ -190,6 +190,7 @@ def effective(job: Job, face_id: str, step_id: str) -> Effective:
     found.table("drive", {name: dayzero["drive"][name] for name in drive})
     for section in ("job", "viewing", "belt", "model", "path", "device"):
         found.table(section, dayzero[section])
+    found.default("model.groove_coefficient", moved_by_grains(found.values["alloy.hardness"], found.values["model.attack_angle"]))
     for name, entry in dayzero["settings"].items():
         start = shipped_value(entry, kind_of(f"settings.{name}"))
         found.default(f"settings.{name}", Value.exact(start.number, start.known, start.source))

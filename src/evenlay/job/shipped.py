@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
 from evenlay.data import load
 from evenlay.job.amounts import SHIPPED
+from evenlay.physics.renewal import groove_coefficient
 from evenlay.quantities.grit import Grit
 from evenlay.quantities.known import Known, Value, weakest
 from evenlay.quantities.units import parse_quantity
@@ -79,12 +83,12 @@ def grain_values(grit: Grit) -> dict[str, Value]:
     -------
     dict
         ``belt.grain_density`` [1/m²], ``belt.grain_height_sd``, ``belt.grain_tip_radius``, ``belt.roughness``,
-        ``belt.median_grain`` [m].
+        ``belt.texture_memory``, ``belt.median_grain`` [m].
 
     Notes
     -----
     Density 0.1/d50², height spread 0.2 d50, tip radius d50/4 (orders of magnitude); Ra from a power of d50 through
-    published tables.
+    published tables; the memory of the texture between simulated sizes, held beyond them.
 
     Examples
     --------
@@ -94,7 +98,7 @@ def grain_values(grit: Grit) -> dict[str, Value]:
     d50 = median_grain(grit)
     grains, rough = load("grades")["grains"], load("grades")["roughness"]
     ra = parse_quantity(rough["at_82"], "length") * (d50.number / 82e-6) ** rough["exponent"]
-    known = grains["known"]
+    known, memory = grains["known"], load("grades")["memory"]
 
     def even(number: float, factor: float, source: str) -> Value:
         return by_factor(number, factor, factor, known, source)
@@ -104,8 +108,41 @@ def grain_values(grit: Grit) -> dict[str, Value]:
         "belt.grain_density": even(grains["density_times_d50_squared"] / d50.number**2, grains["density_factor"], grains["source_density"]),
         "belt.grain_height_sd": even(grains["height_sd_over_d50"] * d50.number, grains["height_sd_factor"], grains["source_height"]),
         "belt.grain_tip_radius": even(grains["tip_radius_over_d50"] * d50.number, grains["tip_radius_factor"], grains["source_tip"]),
+        "belt.texture_memory": by_factor(_memory(d50.number), memory["factor"], memory["factor"], memory["known"], memory["source"]),
         "belt.roughness": by_factor(ra, rough["down"], rough["up"], rough["known"], rough["source"]),
     }
+
+
+def _memory(size: float) -> float:
+    """Depth of metal moved that renews the texture, straight between the simulated sizes. [m]"""
+    table = load("grades")["memory"]
+    return float(np.interp(size * 1e6, table["grain"], table["moved"])) * 1e-6
+
+
+def moved_by_grains(hardness: Value, angle: Value) -> Value:
+    """
+    Groove coefficient of conical grains on a metal.
+
+    Parameters
+    ----------
+    hardness : Value
+        [Pa]
+    angle : Value
+        Attack angle. [rad]
+
+    Returns
+    -------
+    Value
+        The two bands added as roots of squares of their logarithms. [m²/N]
+    """
+
+    def at(pressure: float, slope: float) -> float:
+        return groove_coefficient(attack_angle=math.degrees(slope), hardness=pressure)
+
+    middle = at(hardness.number, angle.number)
+    up = math.hypot(math.log(at(hardness.low, angle.number) / middle), math.log(at(hardness.number, angle.high) / middle))
+    down = math.hypot(math.log(middle / at(hardness.high, angle.number)), math.log(middle / at(hardness.number, angle.low)))
+    return by_factor(middle, math.exp(down), math.exp(up), weakest((hardness.known, angle.known)), "hardness of the metal and attack angle")
 
 
 def cover_modulus(hardness: Value) -> Value:

@@ -236,7 +236,7 @@ def _step(lines: _Lines) -> None:
     for name in ("joint_step", "wander", "tension", "area_mass"):
         lines.shipped(f"belt.{name}")
     lines.plain("belt.rated_speed", '"not entered"')
-    for name in ("roughness", "grain_density", "grain_height_sd", "grain_tip_radius"):
+    for name in ("roughness", "texture_memory", "grain_density", "grain_height_sd", "grain_tip_radius"):
         lines.shipped(f"belt.{name}", default["grit"])
     lines.section("[step.drive]")
     lines.plain("drive.kind", '"servo"', more="servo or air; an air motor has free_rpm, stall_torque and one loaded reading")
@@ -248,6 +248,7 @@ def _step(lines: _Lines) -> None:
     _settings(lines)
     lines.section("[step.model]", "What this belt does to this metal. evenlay add measures the first ones.")
     lines.shipped("model.removal_coefficient", job.part.alloy)
+    lines.shipped("model.groove_coefficient", job.part.alloy)
     for name in load("dayzero")["model"]:
         lines.shipped(f"model.{name}")
 

@@ -108,6 +108,9 @@ class Belt(Record):
     grain_tip_radius: Annotated[
         Quantity | None, Amount("length", "0.05 µm", "2 mm", "radius at which a grain presses", known="handbook")
     ] = None
+    texture_memory: Annotated[
+        Quantity | None, Amount("length", "10 nm", "1 mm", "depth of metal moved that renews the texture", known="handbook")
+    ] = None
     roughness: Annotated[
         Quantity | None, Amount("length", "0.005 µm", "100 µm", "Ra across the grain that this belt leaves", known="handbook")
     ] = None
@@ -147,6 +150,10 @@ class Model(Record):
         Quantity | None,
         Amount("removal_coefficient", "1e-16 m²/N", "1e-7 m²/N", "volume removed per force and sliding distance", known="handbook"),
     ] = None
+    groove_coefficient: Annotated[
+        Quantity | None,
+        Amount("removal_coefficient", "1e-16 m²/N", "1e-7 m²/N", "metal that grains move, taken off or pushed aside", known="handbook"),
+    ] = None
     friction: Annotated[Quantity | None, Amount("ratio", "0.01", "2", "pull along the belt over the normal force", known="handbook")] = None
     pressure_exponent: Annotated[
         Quantity | None, Amount("ratio", "-0.5", "2", "how slope roughness follows pressure, as a power", known="handbook")
@@ -167,14 +174,11 @@ class Model(Record):
         Quantity | None,
         Amount("share", "0 %", "100 %", "share of the texture that does not repeat from turn to turn of the belt", known="handbook"),
     ] = None
-    takeover_ratio: Annotated[
-        Quantity | None, Amount("ratio", "0.01", "20", "removal that wipes an earlier texture, in Ra", known="handbook")
-    ] = None
     attack_angle: Annotated[
         Quantity | None, Amount("angle", "1 °", "60 °", "angle of a grain's flank from the surface", known="handbook")
     ] = None
     line_gain: Annotated[
-        Quantity | None, Amount("ratio", "0.05", "20", "power of the belt's own texture lines over the shipped table", known="handbook")
+        Quantity | None, Amount("ratio", "0.05", "20", "power of the belt's own texture lines over the law", known="handbook")
     ] = None
     luminance_floor: Annotated[
         Quantity | None,

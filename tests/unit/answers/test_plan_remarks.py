@@ -90,7 +90,7 @@ def test_a_last_round_that_owns_the_texture_is_said_unless_it_is_light_or_the_on
     heavy = {"taper": "1", "rounds": "3"}
     assert "last-round-owns-the-texture" in codes(remarks_of(jobs, changes=heavy))
     assert "last-round-owns-the-texture" not in codes(remarks_of(jobs, changes={"taper": "1", "rounds": "1"}))
-    light = {"rounds": "3", "feed": "600 mm/s", "taper": "1"}
+    light = {"rounds": "3", "belt.texture_memory": "50 µm", "taper": "1"}
     assert "last-round-owns-the-texture" not in codes(remarks_of(jobs, changes=light))
 
 

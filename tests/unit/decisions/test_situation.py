@@ -138,7 +138,9 @@ def test_the_state_is_that_of_each_rounds_own_contact(world):
     assert len(state.contacts) == 2
     assert state.last is state.contacts[-1]
     assert np.all(state.contacts[0].patch_length > state.contacts[1].patch_length)
-    assert state.takeover_depth == pytest.approx(state.unknowns.takeover_ratio * state.unknowns.roughness)
+    assert state.takeover_depth == pytest.approx(
+        state.unknowns.texture_memory * state.unknowns.removal_coefficient / state.unknowns.groove_coefficient
+    )
     assert state.repeat_length == pytest.approx(0.12 * 1.5 / 18.0)
     assert state.lateral_sd == pytest.approx(np.hypot(state.unknowns.path_error, state.unknowns.belt_wander))
 

@@ -47,7 +47,7 @@ def test_day_zero_values_are_those_of_the_table():
         ("belt.grain_density", 0.1 / d50**2, 0.1 / d50**2 / 3, 0.3 / d50**2, "guess"),
         ("belt.grain_height_sd", 0.2 * d50, 0.2 * d50 / 1.5, 0.3 * d50, "guess"),
         ("belt.grain_tip_radius", d50 / 4, d50 / 8, d50 / 2, "guess"),
-        ("model.attack_angle", math.radians(15), math.radians(8), math.radians(25), "guess"),
+        ("model.attack_angle", math.radians(25), math.radians(15), math.radians(35), "fitted"),
         ("alloy.hardness", 129 * 9.80665e6, 120 * 9.80665e6, 200 * 9.80665e6, "handbook"),
         ("wheel.casing_stiffness", 20e6, 5e6, 100e6, "guess"),
         ("wheel.edge_ramp", 5e-3, 2e-3, 12e-3, "guess"),
@@ -64,7 +64,8 @@ def test_day_zero_values_are_those_of_the_table():
         ("belt.wander", 1e-3, 0.2e-3, 2e-3, "guess"),
         ("path.hand_wander", 2e-3, 1e-3, 4e-3, "guess"),
         ("path.hand_wander_length", 0.1, 0.05, 0.2, "guess"),
-        ("model.takeover_ratio", 0.5, 0.4, 0.75, "guess"),
+        ("belt.texture_memory", 1.17e-6, 0.836e-6, 1.64e-6, "fitted"),
+        ("model.groove_coefficient", 2.35e-10, 1.16e-10, 3.55e-10, "handbook"),
     ]:
         value = values[key]
         assert (value.number, value.low, value.high) == pytest.approx((number, low, high), rel=0.02), key

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import integrate, special
 
-from evenlay.physics.texture import SIMULATED_LINE_GAIN, GrainEngagement, grain_engagement, scaled_error_complement, takeover_depth
+from evenlay.physics.texture import GrainEngagement, grain_engagement, scaled_error_complement
 
 BASE = {"grain_density": 15e6, "height_sd": 30e-6, "tip_radius": 60e-6, "contact_modulus": 5e6 / 0.75}
 
@@ -83,17 +83,3 @@ def test_what_is_no_size_is_refused_by_name(name: str, value: float) -> None:
 def test_a_pressure_out_of_all_proportion_is_refused() -> None:
     with pytest.raises(ValueError, match="proportion"):
         grain_engagement(pressure=1e30, **BASE)
-
-
-def test_the_line_gain_rises_with_removal_between_its_points() -> None:
-    gain = SIMULATED_LINE_GAIN.at([2e-6, 5e-6, 20e-6, 40e-6])
-    assert np.all(np.diff(gain) > 0.0)
-    assert float(SIMULATED_LINE_GAIN.at(np.sqrt(2e-6 * 40e-6))) == pytest.approx((0.23 + 0.60) / 2.0)
-    with pytest.raises(ValueError, match="removal"):
-        SIMULATED_LINE_GAIN.at(0.0)
-
-
-def test_takeover_is_a_share_of_the_roughness() -> None:
-    assert float(takeover_depth(roughness=2e-6, ratio=0.4)) == pytest.approx(0.8e-6)
-    with pytest.raises(ValueError, match="ratio"):
-        takeover_depth(roughness=2e-6, ratio=0.0)

@@ -76,7 +76,7 @@ def swing_strength(
             "swing of the slopes",
             slopes[0],
             "share",
-            (*rests_on, "pressure_exponent", "takeover_ratio", "roughness", "removal_coefficient"),
+            (*rests_on, "pressure_exponent", "texture_memory", "groove_coefficient", "removal_coefficient"),
         ),
         Link("tilt of the relief", tilts[0], "angle", (*rests_on, "removal_coefficient")),
         Link("contrast at the worst tilt", contrasts[0], "share", (*rests_on, "pressure_exponent", *EYE_UNKNOWNS)),

@@ -35,14 +35,14 @@ def _strength(state: State, eye: Eye) -> Strength:
     slope = _at_best_seen(state, lines.frequency, lines.texture_density)
     tilt = _at_best_seen(state, lines.frequency, lines.relief_density)
     contrast = _at_best_seen(state, lines.frequency, lines.contrast_density)
-    seen = (*GRAINS, "unrepeated_share", "line_gain", "takeover_ratio", "roughness", "removal_coefficient")
+    seen = (*GRAINS, "unrepeated_share", "line_gain", "texture_memory", "groove_coefficient", "removal_coefficient")
     chain = (
         Link("cutting grains per area", eye.engaged.active_density, "area_density", GRAINS),
         Link(
             "share of the texture that the last round owns",
             lines.last_share,
             "share",
-            ("takeover_ratio", "roughness", "removal_coefficient"),
+            ("texture_memory", "groove_coefficient", "removal_coefficient"),
         ),
         Link("swing of the slopes that repeats, in the octave best seen", slope, "share", seen),
         Link(

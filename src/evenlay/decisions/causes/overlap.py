@@ -20,8 +20,8 @@ RESTS_ON = (
     "path_error",
     "belt_wander",
     "removal_coefficient",
-    "takeover_ratio",
-    "roughness",
+    "texture_memory",
+    "groove_coefficient",
     "pressure_exponent",
     "incoming_slope",
 )

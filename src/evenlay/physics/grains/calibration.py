@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf, pi, radians, tan
+from math import inf
 from typing import Final
 
 import numpy as np
@@ -11,6 +11,7 @@ import numpy as np
 from evenlay.physics.grains.belt import GrainPopulation, grow_belt
 from evenlay.physics.grains.passes import GrainPass, Strip, even_pressing, sample_spacing
 from evenlay.physics.grains.surface import cut_surface
+from evenlay.physics.renewal import groove_coefficient
 from evenlay.physics.surface_numbers.filters import gaussian_mean
 
 DENSITY: Final = 0.1
@@ -40,41 +41,6 @@ CUT_OFF: Final = 0.8e-3
 CLOSE: Final = 0.02
 """Ra is met when it is this close: chance on the trial piece is as large. [-]"""
 MOST_TRIALS: Final = 12
-
-
-def groove_coefficient(*, attack_angle: float, hardness: float) -> float:
-    r"""
-    Cross-section of the groove that a conical grain presses into metal, per newton.
-
-    Parameters
-    ----------
-    attack_angle : float
-        Of the flank from the face, between 0 and 90. [degrees]
-    hardness : float
-        Mean pressure under the grain, ``> 0``. [Pa]
-
-    Returns
-    -------
-    float
-        :math:`k_g = 2\tan\alpha/(\pi H)`. [m2/N]
-
-    Notes
-    -----
-    Only the front half of the cone carries: :math:`F = H\pi a^2/2`; the groove is a triangle of half-width a and depth
-    :math:`a\tan\alpha`. What the weight loses is less: the rest is ploughed to the sides.
-
-    References
-    ----------
-    rabinowicz-1995 (from memory).
-
-    Examples
-    --------
-    >>> round(groove_coefficient(attack_angle=15.0, hardness=1.265e9) * 1e10, 2)
-    1.35
-    """
-    if not (0.0 < attack_angle < 90.0 and 0.0 < hardness < inf):
-        raise ValueError("attack_angle must lie between 0 and 90 degrees, hardness be > 0 and finite")
-    return 2.0 * tan(radians(attack_angle)) / (pi * hardness)
 
 
 def graded_population(grain_size: float, *, strength: float = 0.0) -> GrainPopulation:

@@ -16,9 +16,10 @@ from evenlay.physics.lines.rounds import (
     dither_is_slow,
     dither_power,
     filtered_power,
-    measured_power,
+    mixed_power,
     relief_amplitudes,
     round_weights,
+    texture_amplitudes,
 )
 from evenlay.physics.lines.spectra import persistent_line_psd, repeat_length, row_line_psd, shared_arc, wander_coherence
 
@@ -36,12 +37,13 @@ __all__ = [
     "dither_power",
     "filtered_power",
     "line_frequencies",
-    "measured_power",
+    "mixed_power",
     "persistent_line_psd",
     "relief_amplitudes",
     "repeat_length",
     "round_weights",
     "row_line_psd",
     "shared_arc",
+    "texture_amplitudes",
     "wander_coherence",
 ]

@@ -9,10 +9,16 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from evenlay.physics.lines.rounds import MOSAIC, dither_power, filtered_power, measured_power, relief_amplitudes, round_weights
+from evenlay.physics.lines.rounds import (
+    dither_power,
+    filtered_power,
+    mixed_power,
+    relief_amplitudes,
+    round_weights,
+    texture_amplitudes,
+)
 from evenlay.physics.lines.spectra import persistent_line_psd, repeat_length, wander_coherence
 from evenlay.physics.response import patch_response
-from evenlay.physics.texture import SIMULATED_LINE_GAIN, LineGainTable
 from evenlay.physics.viewing import (
     APERTURE_LENGTH,
     ContrastGains,
@@ -99,6 +105,8 @@ class RoundSet:
         Stock removed by each round where it covers the face, shape ``(n, N)`` or ``(N,)``, ``> 0``. [m]
     offsets : array_like
         Position of each round's belt across the grain, shape ``(N,)``. [m]
+    line_gain : array_like
+        C^2: power of each round's texture lines over that of the belt's own density, scalar, ``(n, 1)`` or ``(n, N)``, ``> 0``. [-]
     offset_error : array_like
         Standard deviation of that position, scalar or ``(n,)``, ``>= 0``. [m]
     wander : array_like
@@ -110,6 +118,7 @@ class RoundSet:
 
     removal: ArrayLike
     offsets: ArrayLike
+    line_gain: ArrayLike
     offset_error: ArrayLike = 0.0
     wander: ArrayLike = 0.0
     dither: ArrayLike = 0.0
@@ -191,7 +200,6 @@ def belt_line_visibility(
     gains: ContrastGains,
     distance: float,
     face_length: float = np.inf,
-    line_gain: LineGainTable = SIMULATED_LINE_GAIN,
 ) -> BeltLines:
     r"""
     Times just-visible of the lines that a belt prints along the grain, with the numbers of the chain.
@@ -210,8 +218,6 @@ def belt_line_visibility(
         Eye to face, ``> 0``. [m]
     face_length : float
         Along the grain, ``> 0``. [m]
-    line_gain : LineGainTable
-        Gain of texture lines by removal.
 
     Returns
     -------
@@ -225,8 +231,8 @@ def belt_line_visibility(
 
     Notes
     -----
-    Per harmonic of the repeat the belt has the relative density :math:`2/(n_aL)`. Texture: taps :math:`a_j = w_jC_j`; relief: depths
-    :math:`a_j` of `relief_amplitudes`, turned into tilt by :math:`2\pi f`. Both go through `measured_power`:
+    Per harmonic of the repeat the belt has the relative density :math:`2/(n_aL)`. Texture: taps :math:`C_ja_j` of `texture_amplitudes`
+    through `mixed_power`; relief: depths :math:`a_j` of `relief_amplitudes` through the ideal filter, turned into tilt by :math:`2\pi f`:
 
     .. math:: S = (1-\epsilon)\,\frac{2}{n_aL}\left[g_\sigma^2 P_t(f) + g_\theta^2(2\pi f)^2P_r(f)\right]J_0^2(2\pi fa)\,e^{-\Lambda/X}
 
@@ -237,13 +243,12 @@ def belt_line_visibility(
 
     with :math:`P^0` the power that is the same in every harmonic (no filter: rounds meet at random phases along the grain). The
     harmonics in :math:`\Theta` are weighted by the patch: :math:`\mathrm{sinc}^2` for relief, and for texture the response of a surface
-    that forgets all but the last :math:`c\,d_r/d` of it. K and :math:`e^{-\Lambda/X}` are the two coherences of `wander_coherence`; with
-    wander the mosaic of rounds persists only by the square of the second. Simulation over this form: 0.8-1.05 for straight belt lines, up
-    to 1.3 for wandering ones.
+    that forgets all but the last :math:`c\,d_r/d` of it. K and :math:`e^{-\Lambda/X}` are the two coherences of `wander_coherence`.
+    The whole texture is in front of the eye as noise, whoever owns it.
 
     References
     ----------
-    derived; watson-ahumada-2005; pelli-1981; gains and shortfall from line-trial-simulation.
+    derived; watson-ahumada-2005; pelli-1981; gain and filter of texture from grain-simulation.
 
     Examples
     --------
@@ -251,7 +256,7 @@ def belt_line_visibility(
     >>> lines = belt_line_visibility(
     ...     motion=BeltMotion(belt_length=[0.5, 2.0], speed=5.0, feed=0.2, patch_length=0.02),
     ...     grains=GrainTrace(active_density=3.6e6, fill_depth=21e-6, takeover_depth=0.6e-6),
-    ...     rounds=RoundSet(removal=[20e-6], offsets=[0.0]),
+    ...     rounds=RoundSet(removal=[20e-6], offsets=[0.0], line_gain=0.5),
     ...     gains=contrast_gains(slope_rms=0.09, facet_spread=0.03, floor=0.05),
     ...     distance=0.6,
     ... )
@@ -268,7 +273,7 @@ def belt_line_visibility(
     if not face_length > 0.0:
         raise ValueError("face_length must be > 0")
     coherence = wander_coherence(frequency=f, wander=rounds.wander, repeat=turn, aperture=APERTURE / angle)
-    laid = _laid(f, grains, rounds, line_gain, coherence[0] ** 2)
+    laid = _laid(f, grains, rounds)
     steady = (1.0 - epsilon) * base * coherence[0] * dither_power(frequency=f, amplitude=rounds.dither)
     texture = np.asarray(steady * laid.texture)
     relief = np.asarray(steady * (2.0 * pi * f) ** 2 * laid.relief)
@@ -311,20 +316,15 @@ class _Laid:
     own_relief: Floats
 
 
-def _laid(frequency: Floats, grains: GrainTrace, rounds: RoundSet, line_gain: LineGainTable, met_again: Floats) -> _Laid:
-    """
-    Persistent power over frequency, and the power that every harmonic has, of texture [-] and of relief [m2].
-
-    ``met_again`` is the coherence of the place of one round against another from turn to turn: a mosaic persists only as far as this.
-    """
+def _laid(frequency: Floats, grains: GrainTrace, rounds: RoundSet) -> _Laid:
+    """Persistent power over frequency, and the power that every harmonic has, of texture [-] and of relief [m2]."""
     removal = np.atleast_2d(np.asarray(rounds.removal, dtype=np.float64))
+    gain = np.asarray(rounds.line_gain, dtype=np.float64)
+    if not np.all((gain > 0.0) & (gain < np.inf)):
+        raise ValueError("line_gain must be > 0 and finite")
     weights = round_weights(removal=removal, takeover=grains.takeover_depth)
-    gain = line_gain.at(removal)
-    tap = weights * np.sqrt(gain)
+    tap = texture_amplitudes(removal=removal, takeover=grains.takeover_depth) * np.sqrt(gain)
     depth = relief_amplitudes(removal=removal, fill_depth=grains.fill_depth)
-    own_texture = np.sum(tap * tap, axis=-1)
-    own_relief = np.sum(depth * depth, axis=-1)
-    mosaic = np.maximum(np.sum(weights * gain, axis=-1) - own_texture, 0.0)
     width = frequency * (np.log(frequency[-1] / frequency[0]) / (frequency.size - 1))
     power = filtered_power(
         np.stack(np.broadcast_arrays(tap, depth)),
@@ -336,10 +336,10 @@ def _laid(frequency: Floats, grains: GrainTrace, rounds: RoundSet, line_gain: Li
     return _Laid(
         weights=weights,
         removal=np.broadcast_to(removal, weights.shape),
-        texture=measured_power(ideal=power[0], own=own_texture) + MOSAIC * mosaic[:, None] * met_again,
-        relief=measured_power(ideal=power[1], own=own_relief),
-        own_texture=np.asarray(own_texture + MOSAIC * mosaic),
-        own_relief=np.asarray(own_relief),
+        texture=mixed_power(ideal=power[0], own=np.sum(tap * tap, axis=-1)),
+        relief=power[1],
+        own_texture=np.asarray(np.sum(weights * gain, axis=-1)),
+        own_relief=np.asarray(np.sum(depth * depth, axis=-1)),
     )
 
 

@@ -9,7 +9,8 @@ import pytest
 
 from evenlay.job.shipped import grain_values
 from evenlay.physics.grains import GrainPass
-from evenlay.physics.grains.calibration import calibrated_grains, graded_population, groove_coefficient, trial_roughness
+from evenlay.physics.grains.calibration import calibrated_grains, graded_population, trial_roughness
+from evenlay.physics.renewal import groove_coefficient
 from evenlay.quantities.grit import Grit
 
 HARDNESS = 129 * 9.80665e6

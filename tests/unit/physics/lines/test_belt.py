@@ -13,8 +13,8 @@ from evenlay.physics.lines import (
     belt_line_visibility,
     filtered_power,
     line_frequencies,
-    measured_power,
-    wander_coherence,
+    mixed_power,
+    texture_amplitudes,
 )
 from evenlay.physics.viewing import (
     APERTURE_LENGTH,
@@ -28,7 +28,7 @@ from evenlay.physics.viewing import (
 
 MOTION = BeltMotion(belt_length=[1.5], speed=18.0, feed=0.12, patch_length=0.02)
 GRAINS = GrainTrace(active_density=3.6e6, fill_depth=21e-6, takeover_depth=0.6e-6, unrepeated_share=0.2)
-ROUNDS = RoundSet(removal=[3e-6], offsets=[0.0])
+ROUNDS = RoundSet(removal=[3e-6], offsets=[0.0], line_gain=0.28)
 GAINS = contrast_gains(slope_rms=0.09, facet_spread=0.03, floor=0.05)
 
 
@@ -48,9 +48,8 @@ def test_one_round_agrees_with_a_plain_loop() -> None:
     repeat = 0.12 * 1.5 / 18.0 * angle
     base = 2.0 / (3.6e6 * 1.5)
     owned = 1.0 - np.exp(-removal / takeover)
-    c2 = 0.23 + (0.60 - 0.23) * np.log(3.0 / 2.0) / np.log(20.0)
-    own = owned**2 * c2
-    mosaic = 0.24 * (owned * c2 - own)
+    own = owned**2 * 0.28
+    level = owned * 0.28
     relief = fill * (1.0 - np.exp(-removal / fill))
     theta_t = theta_r = 0.0
     for m in range(1, 6):
@@ -66,8 +65,8 @@ def test_one_round_agrees_with_a_plain_loop() -> None:
         on_face = f * angle
         texture = base * float(GAINS.sigma) ** 2
         tilt = base * float(GAINS.theta) ** 2 * (2.0 * np.pi * on_face) ** 2 * relief**2
-        signal = (1.0 - epsilon) * (texture * (own + mosaic) + tilt)
-        rest = texture * (own + mosaic) * ((1.0 - epsilon) * theta_t + epsilon * repeat / APERTURE_LENGTH)
+        signal = (1.0 - epsilon) * (texture * own + tilt)
+        rest = texture * level * ((1.0 - epsilon) * theta_t + epsilon * repeat / APERTURE_LENGTH)
         rest += tilt * ((1.0 - epsilon) * theta_r + epsilon * repeat / APERTURE_LENGTH)
         noise = 0.5 * APERTURE_LENGTH * angle * rest
         gain = float(contrast_sensitivity(f))
@@ -124,7 +123,7 @@ def test_a_nearer_eye_sees_more_of_fine_lines() -> None:
 
 
 def test_shifted_rounds_show_less_than_rounds_in_one_place() -> None:
-    light = RoundSet(removal=[0.6e-6] * 4, offsets=[0.0, 0.003, 0.007, 0.012])
+    light = RoundSet(line_gain=0.28, removal=[0.6e-6] * 4, offsets=[0.0, 0.003, 0.007, 0.012])
     together = replace(light, offsets=[0.0] * 4)
     assert value(rounds=light) < value(rounds=together)
     loose = replace(together, offset_error=0.003)
@@ -138,7 +137,7 @@ def test_dither_wander_and_a_light_last_round_lower_the_lines() -> None:
 
 
 def test_the_chain_carries_shares_and_densities() -> None:
-    lines = seen(rounds=RoundSet(removal=[0.6e-6, 0.3e-6], offsets=[0.0, 0.004]))
+    lines = seen(rounds=RoundSet(line_gain=0.28, removal=[0.6e-6, 0.3e-6], offsets=[0.0, 0.004]))
     first, last = 1.0 - np.exp(-1.0), 1.0 - np.exp(-0.5)
     assert float(lines.last_share[0]) == pytest.approx(last)
     assert float(lines.owned_share[0]) == pytest.approx(last + first * np.exp(-0.5))
@@ -154,12 +153,17 @@ def test_draws_do_not_mix() -> None:
         takeover_depth=np.asarray([0.6e-6, 0.8e-6, 0.6e-6]),
         unrepeated_share=np.asarray([0.1, 0.3, 0.1]),
     )
-    rounds = RoundSet(removal=np.asarray([[2e-6, 1e-6], [3e-6, 2e-6], [2e-6, 1e-6]]), offsets=[0.0, 0.005], offset_error=[0.0, 1e-3, 0.0])
+    rounds = RoundSet(
+        line_gain=0.28, removal=np.asarray([[2e-6, 1e-6], [3e-6, 2e-6], [2e-6, 1e-6]]), offsets=[0.0, 0.005], offset_error=[0.0, 1e-3, 0.0]
+    )
     all_three = seen(grains=grains, rounds=rounds)
     assert all_three.visibility.shape == (3,)
     assert all_three.noise.density.shape == (3, all_three.frequency.size) == all_three.noise_along.density.shape
     assert all_three.visibility[0] == all_three.visibility[2] != all_three.visibility[1]
-    alone = seen(grains=GrainTrace(6e6, 30e-6, 0.8e-6, 0.3), rounds=RoundSet(removal=[3e-6, 2e-6], offsets=[0.0, 0.005], offset_error=1e-3))
+    alone = seen(
+        grains=GrainTrace(6e6, 30e-6, 0.8e-6, 0.3),
+        rounds=RoundSet(line_gain=0.28, removal=[3e-6, 2e-6], offsets=[0.0, 0.005], offset_error=1e-3),
+    )
     assert float(alone.visibility[0]) == pytest.approx(float(all_three.visibility[1]), rel=1e-12)
 
 
@@ -197,23 +201,23 @@ def test_relief_that_every_contact_averages_over_a_whole_repeat_makes_no_noise()
     assert part.visibility[0] < 0.9 * part.plain_visibility[0]
 
 
-def test_a_mosaic_of_two_rounds_masks_and_persists_only_as_far_as_the_rounds_meet_again() -> None:
+def test_two_light_rounds_print_through_the_filter_and_all_of_their_texture_masks() -> None:
     flat = replace(GAINS, theta=np.zeros(1))
-    shares = np.asarray([0.5, 0.5])
-    removal = [20e-6, 0.6e-6 * np.log(2.0)]
-    rounds = RoundSet(removal=removal, offsets=[0.0, 0.005], wander=0.002)
-    c2 = np.asarray([0.23 + 0.37 * np.log(10.0) / np.log(20.0), 0.23])
-    own = float(np.sum(shares**2 * c2))
-    mosaic = float(np.sum(shares * c2)) - own
+    removal, gain = [20e-6, 0.6e-6 * np.log(2.0)], np.asarray([[0.5, 0.25]])
+    rounds = RoundSet(removal=removal, offsets=[0.0, 0.005], line_gain=gain)
     base = 2.0 / (3.6e6 * 1.5)
-    fresh = seen(gains=flat, rounds=replace(rounds, wander=0.0), grains=replace(GRAINS, unrepeated_share=1.0))
+    fresh = seen(gains=flat, rounds=rounds, grains=replace(GRAINS, unrepeated_share=1.0))
     angle = float(degrees_per_metre(0.6))
-    expected = 0.5 * angle**2 * 0.01 * base * float(GAINS.sigma) ** 2 * (own + 0.24 * mosaic)
+    expected = 0.5 * angle**2 * 0.01 * base * float(GAINS.sigma) ** 2 * (0.5 * 0.5 + 0.5 * 0.25)
     np.testing.assert_allclose(fresh.noise.density[0], expected, rtol=1e-6)
-    wandering = seen(gains=flat, rounds=rounds, grains=replace(GRAINS, unrepeated_share=0.0))
-    f = wandering.frequency
-    kept, _ = wander_coherence(frequency=f, wander=0.002, repeat=0.01, aperture=0.6273 / angle)
-    tap = shares * np.sqrt(c2)
+    held = seen(gains=flat, rounds=rounds, grains=replace(GRAINS, unrepeated_share=0.0))
+    f = held.frequency
+    tap = texture_amplitudes(removal=removal, takeover=0.6e-6) * np.sqrt(gain)
     ideal = filtered_power(tap, offsets=[0.0, 0.005], frequency=f, bandwidth=f * np.log(600.0) / 95.0)
-    power = measured_power(ideal=ideal, own=np.asarray([own])) + 0.24 * mosaic * kept**2
-    np.testing.assert_allclose(wandering.texture_density, base * kept * power, rtol=1e-5, atol=1e-30)
+    np.testing.assert_allclose(held.texture_density, base * mixed_power(ideal=ideal, own=np.sum(tap**2, axis=-1)), rtol=1e-5, atol=1e-30)
+
+
+@pytest.mark.parametrize("gain", [0.0, np.nan, np.inf])
+def test_an_impossible_gain_is_refused(gain: float) -> None:
+    with pytest.raises(ValueError, match="line_gain"):
+        seen(rounds=replace(ROUNDS, line_gain=gain))
