@@ -148,8 +148,8 @@ def heap(height: Singles, bound: Singles, groove: tuple[np.float32, np.float32],
     """
     Lay the share of a groove's metal that is no chip beside it: a ridge on each side, as wide as the groove and half of what it was deep.
 
-    ``groove``: area (height times samples) and middle (samples) of what the tip took. The half-base of a ridge is a whole number of
-    samples, because then its samples sum to its area wherever it stands.
+    ``groove``: area (height times samples) and middle (samples) of what the tip took. The height of the ridges is scaled so that their
+    samples sum to their area, wherever they stand between samples.
     """
     area, middle = groove
     half = np.sqrt(area / slope)
