@@ -9,8 +9,8 @@ import pytest
 
 from evenlay.physics.grains import GrainPass, GrainPopulation, Strip, cut_surface, even_pressing, grow_belt
 from evenlay.physics.lines import BeltMotion, GrainTrace, RoundSet, belt_line_visibility
-from evenlay.physics.renewal import TEXTURE_MEMORY, chip_area, renewed_line_gain
-from evenlay.physics.texture import LineGainTable, grain_engagement
+from evenlay.physics.renewal import texture_line_gain
+from evenlay.physics.texture import grain_engagement
 from evenlay.physics.viewing import (
     FacetFinish,
     Lighting,
@@ -26,6 +26,8 @@ pytestmark = pytest.mark.slow
 
 PRESSURE, MODULUS, PATCH, WIDTH, SAMPLES, K = 1e5, 5e6 / 0.75, 0.02, 0.031, 4e-6, 1e-10
 BASE = GrainPopulation(density=15e6, height_sd=30e-6, base_radius=60e-6, edge_radius=15e-6)
+MEMORY = 2.2e-6
+"""Removal that renews the texture of grains that only cut: docs/theory/grain-by-grain.md. [m]"""
 FINISH = FacetFinish(slope_along=0.06, facet_spread=0.03, floor=0.05)
 
 
@@ -59,15 +61,13 @@ def closed(length: float, light: Lighting, slope: float) -> float:
     grains = grain_engagement(
         pressure=PRESSURE, grain_density=BASE.density, height_sd=BASE.height_sd, tip_radius=BASE.base_radius, contact_modulus=MODULUS
     )
-    chip = chip_area(removal_coefficient=K, pressure=PRESSURE, active_density=grains.active_density)
-    gain = float(renewed_line_gain(chip=chip, active_density=grains.active_density, belt_length=length))
+    gain = texture_line_gain(texture_memory=MEMORY, moved_per_arc=K * PRESSURE, active_density=grains.active_density, belt_length=length)
     lines = belt_line_visibility(
         motion=BeltMotion(length, 25.0, 1.0, PATCH),
-        grains=GrainTrace(grains.active_density, grains.fill_depth, TEXTURE_MEMORY),
-        rounds=RoundSet([5e-6], [0.0]),
+        grains=GrainTrace(grains.active_density, grains.fill_depth, MEMORY),
+        rounds=RoundSet([5e-6], [0.0], gain),
         gains=contrast_gains(slope_rms=slope, facet_spread=0.03, floor=0.05, tilt=abs(light.tilt_across)),
         distance=0.6,
-        line_gain=LineGainTable((1e-6, 1e-5), (gain, gain), "grain-simulation"),
     )
     return float(lines.visibility[0])
 
