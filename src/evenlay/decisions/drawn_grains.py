@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from evenlay.decisions.situation import Unknowns
 from evenlay.physics.grains.belt import SHALLOWEST, STEEPEST, GrainPopulation
-from evenlay.physics.grains.calibration import EDGE_RADIUS, calibrated_grains, groove_coefficient
+from evenlay.physics.grains.calibration import EDGE_RADIUS, calibrated_grains
+from evenlay.physics.renewal import groove_coefficient
 
 Singles = NDArray[np.float32]
 
