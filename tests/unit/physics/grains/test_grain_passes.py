@@ -23,8 +23,8 @@ def test_rows_divide_the_shortest_repeat() -> None:
     for repeat in (2e-3, 7.5e-3, 0.01, 0.4):
         step = row_spacing([repeat, 0.5])
         assert (repeat / step) == pytest.approx(round(repeat / step))
-        assert step <= 0.5e-3
-    assert row_spacing([0.02]) == pytest.approx(0.5e-3)
+        assert step <= 0.4e-3
+    assert row_spacing([0.02]) == pytest.approx(0.4e-3)
     with pytest.raises(ValueError, match="repeats"):
         row_spacing([np.nan])
     with pytest.raises(ValueError, match="grain_size"):
