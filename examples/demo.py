@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import subprocess
 import sys
@@ -29,6 +30,27 @@ STEPS = (
 )
 """Words, and the arguments of the command."""
 
+PIECE = "30 mm x 54 mm"
+SIDE_BY_SIDE = 50.0
+"""Piece that is drawn; the step-over of someone who lays belts of 50 mm side by side. [mm]"""
+
+
+def drawn() -> list[str]:
+    """Arguments of the drawn sample: step-over before and after it was chosen."""
+    chosen = 1e3 * json.loads((JOB / "plan.json").read_text(encoding="utf-8"))["settings"]["step_over"]
+    return ["sample", str(JOB), "--size", PIECE, "--out", str(JOB / "sample"), "--vary", f"step_over={SIDE_BY_SIDE:g},{chosen:.4g}mm"]
+
+
+def shown(words: str, arguments: list[str]) -> int:
+    """Run one command as a reader would, and give its exit code."""
+    if words:
+        print(f"\n{'=' * 80}\n{words}\n{'=' * 80}")
+    print("$ evenlay " + " ".join(f'"{part}"' if " " in part else part for part in arguments), flush=True)
+    left = subprocess.run([sys.executable, "-m", "evenlay", *arguments], check=False).returncode
+    if left != 0:
+        print(f"the command left exit code {left}")
+    return left
+
 
 def main() -> int:
     """Run every step and say where the pictures lie."""
@@ -36,16 +58,15 @@ def main() -> int:
     FOLDER.mkdir()
     started = time.monotonic()
     for words, arguments in STEPS:
-        if words:
-            print(f"\n{'=' * 80}\n{words}\n{'=' * 80}")
-        print("$ evenlay " + " ".join(f'"{part}"' if " " in part else part for part in arguments), flush=True)
-        left = subprocess.run([sys.executable, "-m", "evenlay", *arguments], check=False).returncode
+        left = shown(words, arguments)
         if left != 0:
-            print(f"the command left exit code {left}")
             return left
+    left = shown("what it will look like: belts laid side by side, and at the step-over that was chosen", drawn())
+    if left != 0:
+        return left
     print(f"\n{measured_surfaces(FOLDER / 'measured-surfaces.png')}")
     print(f"\n{time.monotonic() - started:.0f} s. The pictures lie in {JOB / 'pictures'}:")
-    for picture in sorted((JOB / "pictures").glob("*.png")):
+    for picture in [*sorted((JOB / "pictures").glob("*.png")), JOB / "sample" / "sample.png"]:
         print(f"  {picture}")
     return 0
 

@@ -33,12 +33,12 @@ from evenlay.job.plan_record import PlanRecord
 from evenlay.job.sample_record import MeasuredSurface, SampleGrains, SampleLines, SampleRecord, SampleSheet
 from evenlay.physics.surface_numbers.surface import Surface
 from evenlay.physics.viewing.facets import Lighting
+from evenlay.quantities.known import weakest
 from evenlay.quantities.remarks import Remark
 
 Singles = NDArray[np.float32]
 
 ENGINE: Final = "grain by grain"
-LINES: Final = "belt-lines"
 SETTINGS: Final = ("force", "speed", "feed", "step_over", "rounds", "offsets", "taper")
 GRAIN_KEYS: Final = ("belt.grain_density", "belt.grain_height_sd", "belt.grain_tip_radius")
 """Where all three rest on the shipped tables the grains are fitted; where one is stated they are taken as they stand."""
@@ -282,9 +282,12 @@ def _sheet(worked: Sequence[Worked], ask: Asked, measured: Surface | None, seed:
 
 
 def _closed_form(plan: PlanRecord) -> Number | None:
-    """The belt's own lines as the plan has them."""
-    strength = next((mark.strength for mark in plan.marks if mark.key == LINES), None)
-    return strength if isinstance(strength, Number) else None
+    """Lines along the grain as the plan has them, the belt's own and the overlaps together: their visibilities add as squares."""
+    found = [mark.strength for mark in plan.marks if mark.direction == "across" and isinstance(mark.strength, Number)]
+    if not found:
+        return None
+    value, low, high = (math.sqrt(sum(getattr(each, edge) ** 2 for each in found)) for edge in ("value", "low", "high"))
+    return Number(value=value, low=low, high=high, kind="ratio", known=weakest(tuple(each.known for each in found)), source="closed form")
 
 
 def _record(one: Worked, surface: Surface, lines: SampleLines, light: Lighting, searched: bool) -> tuple[SampleRecord, tuple[Remark, ...]]:

@@ -34,7 +34,7 @@ def sample_remarks(case: Case, state: State, record: SampleRecord) -> tuple[Rema
     -------
     tuple of Remark
     """
-    return (*_roughness(record), *_grains(record), *_lines(record), *_rows(record), *_job(case, state))
+    return (*_roughness(record), *_grains(record), *_narrow(record), *_lines(record), *_rows(record), *_job(case, state))
 
 
 def _roughness(record: SampleRecord) -> tuple[Remark, ...]:
@@ -56,6 +56,17 @@ def _grains(record: SampleRecord) -> tuple[Remark, ...]:
     return (Remark("sample-grains-not-met", "caution", message, THEORY, "belt.roughness"),)
 
 
+def _narrow(record: SampleRecord) -> tuple[Remark, ...]:
+    step = record.settings.step_over
+    if record.width >= step:
+        return ()
+    message = (
+        f"The piece is narrower than the step-over of {format_quantity(step, 'length')}: an overlap may lie beside it. Take it as wide as "
+        "the step-over at least"
+    )
+    return (Remark("sample-narrow", "note", message, "derived", "--size"),)
+
+
 def _lines(record: SampleRecord) -> tuple[Remark, ...]:
     lines = record.lines
     if lines.turns == 0:
@@ -64,10 +75,11 @@ def _lines(record: SampleRecord) -> tuple[Remark, ...]:
     if lines.ratio is None or not lines.found or 1.0 / NEAR <= lines.ratio <= NEAR:
         return ()
     message = (
-        f"The picture's own lines are {format_ratio(lines.ratio)} times as visible as the closed form's. The simulated belt repeats "
-        "exactly and lines are judged on this piece alone; the order of settings is surer than either level"
+        f"The picture's own lines are {format_ratio(lines.ratio)} times as visible as the closed form's. The simulated texture follows "
+        "the pressure in the ramps by itself, where the plan takes a guess (pressure_exponent), its belt repeats exactly, and this piece "
+        "alone is judged. The order of settings is surer than either level"
     )
-    return (Remark("sample-lines-differ", "note", message, THEORY, "belt-lines"),)
+    return (Remark("sample-lines-differ", "note", message, THEORY, "--size"),)
 
 
 def _rows(record: SampleRecord) -> tuple[Remark, ...]:

@@ -62,13 +62,13 @@ def _sample(record: SampleRecord, sheet: SampleSheet) -> None:
 def _lines(record: SampleRecord) -> None:
     lines = record.lines
     if lines.turns == 0:
-        say("Belt lines: the piece is shorter than two turns of the belt; nothing can be told.", hang="  ")
+        say("Lines along the grain: the piece is shorter than two turns of the belt; nothing can be told.", hang="  ")
         return
     seen, control = format_ratio(lines.simulated), format_ratio(lines.control)
     shows = f"{seen} times just-visible" if lines.found else f"not found ({seen}, below 1.5 times its control)"
     beside = "" if lines.closed_form is None else f"; closed form {band(lines.closed_form)}"
     ratio = "" if lines.ratio is None else f"; ratio {format_ratio(lines.ratio)}"
-    say(f"Belt lines in the picture: {shows}, control {control}{beside}{ratio}.", hang="  ")
+    say(f"Lines along the grain in the picture (belt and overlaps): {shows}, control {control}{beside}{ratio}.", hang="  ")
 
 
 def _row(each: ReadNumber) -> tuple[str, str, str, str]:

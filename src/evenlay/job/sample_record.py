@@ -45,7 +45,8 @@ class ReadSurface(Closed):
 
 class SampleLines(Closed):
     """
-    Visibility of what repeats with the belt, from the picture itself, beside the closed form. [times just-visible]
+    Visibility of the lines along the grain that go on from turn to turn of the belt, its own and the overlaps together, from the picture
+    itself, beside the closed form's. [times just-visible]
 
     ``control``: the same picture with its turns shifted, so that nothing repeats; ``found`` says whether it is above 1.5 times that.
     ``turns`` 0: the piece is shorter than two turns, and nothing can be told. ``half_rows``: from every other row.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import textwrap
 from dataclasses import dataclass
 from typing import Final
@@ -77,7 +78,7 @@ def sample_title(record: SampleRecord) -> str:
     if not record.title:
         return ""
     ra = "" if record.roughness is None else f", Ra {format_quantity(record.roughness, 'length')}"
-    lines = f", belt lines {format_ratio(record.lines.simulated)} x just-visible" if record.lines.turns else ""
+    lines = f", lines {format_ratio(record.lines.simulated)} x just-visible" if record.lines.turns else ""
     return f"{record.title.replace('_', '-')}{ra}{lines}"
 
 
@@ -112,7 +113,7 @@ def sample_figure(pictures: tuple[Pictured, ...], titles: list[str], *, dpi: int
     rows = _rows(cells)
     wide = max(max(sum(cell.width + GAP for cell in row) - GAP for row in rows) + 2.0 * EDGE, NARROWEST)
     letters = max(int((wide - 2.0 * EDGE) * LETTERS), 20)
-    caption = textwrap.wrap(pictures[0].caption, letters)
+    caption = textwrap.wrap(_held(pictures[0].caption), letters)
     heads = [max(len(_title(cell)) for cell in row) for row in rows]
     high = EDGE * 2.0 + RULER + LINE * (len(caption) + 1)
     high += sum(max(cell.height for cell in row) + head * LINE + GAP for row, head in zip(rows, heads, strict=True)) - GAP
@@ -136,8 +137,13 @@ def sample_figure(pictures: tuple[Pictured, ...], titles: list[str], *, dpi: int
     return figure
 
 
+def _held(words: str) -> str:
+    """Words in which no line ends between a number and its unit."""
+    return re.sub(r"(?<=\d) (?=[a-zA-Zµ%°])", "\N{NO-BREAK SPACE}", words)
+
+
 def _title(cell: _Cell) -> list[str]:
-    return textwrap.wrap(cell.title, max(int(cell.width * LETTERS), 12))
+    return textwrap.wrap(_held(cell.title), max(int(cell.width * LETTERS), 12))
 
 
 def _rows(cells: list[_Cell]) -> list[list[_Cell]]:
