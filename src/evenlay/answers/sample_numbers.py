@@ -110,7 +110,7 @@ def compared(drawn: ReadSurface, measured: ReadSurface) -> tuple[tuple[ReadNumbe
     Returns
     -------
     tuple
-        Of each number that one of them has: both, and drawn over measured less 1 where both are there and not 0.
+        Of each number that one of them has: both, and drawn over measured less 1 where both are there, not 0, and no angle.
     """
     other = {each.symbol: each for each in measured.numbers}
     rows = []
@@ -118,6 +118,7 @@ def compared(drawn: ReadSurface, measured: ReadSurface) -> tuple[tuple[ReadNumbe
         two = other.get(one.symbol)
         if two is None or (one.value is None and two.value is None):
             continue
-        differs = one.value / two.value - 1.0 if one.value is not None and two.value else None
+        # An angle has no zero to divide by.
+        differs = one.value / two.value - 1.0 if one.value is not None and two.value and one.unit != "rad" else None
         rows.append((one, two, differs))
     return tuple(rows)

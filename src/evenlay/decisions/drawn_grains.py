@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from evenlay.decisions.situation import Unknowns
 from evenlay.physics.grains.belt import SHALLOWEST, STEEPEST, GrainPopulation
 from evenlay.physics.grains.calibration import EDGE_RADIUS, calibrated_grains
-from evenlay.physics.renewal import groove_coefficient
 
 Singles = NDArray[np.float32]
 
@@ -62,7 +61,7 @@ def drawn_grains(unknowns: Unknowns, *, size: float, hardness: float, attack_ang
     size : float
         d50, ``> 0``. [m]
     hardness : float
-        Of the metal, ``> 0``. [Pa]
+        Of the metal, ``> 0``, for fitted grains; stated ones take the job's own k_g. [Pa]
     attack_angle : float
         Of a flank from the face, for stated grains. [degrees]
     stated : bool
@@ -87,7 +86,7 @@ def drawn_grains(unknowns: Unknowns, *, size: float, hardness: float, attack_ang
         edge_radius=EDGE_RADIUS * size,
         attack_angle=angle,
     )
-    groove = max(groove_coefficient(attack_angle=angle, hardness=hardness), coefficient)
+    groove = max(float(unknowns.groove_coefficient[0]), coefficient)
     return DrawnGrains(population, groove, size, False, 0.0, True)
 
 

@@ -158,11 +158,13 @@ def test_a_nonwoven_step_is_not_simulated(world, lid) -> None:
 
 
 def test_stated_grains_are_taken_as_they_stand(world) -> None:
-    unknowns = world.draws().unknowns
+    unknowns = world.draws(groove_coefficient=1.7e-10).unknowns
     taken = drawn_grains(unknowns, size=82e-6, hardness=1.27e9, attack_angle=15.0, stated=True)
     assert (taken.population.density, taken.population.height_sd, taken.population.base_radius) == (14.9e6, 16e-6, 20e-6)
     assert taken.population.edge_radius == pytest.approx(82e-6 / 8.0)
-    assert taken.groove_coefficient == pytest.approx(2.0 * np.tan(np.radians(15.0)) / (np.pi * 1.27e9))
+    assert taken.groove_coefficient == 1.7e-10
+    never_less = world.draws(groove_coefficient=1e-12).unknowns
+    assert drawn_grains(never_less, size=82e-6, hardness=1.27e9, attack_angle=15.0, stated=True).groove_coefficient == 1e-11
     assert not taken.fitted
 
 
