@@ -68,18 +68,21 @@ def sample_pictures(sampled: Sampled) -> dict[str, bytes]:
         return {}
     buffer = io.BytesIO()
     with mpl.rc_context(STYLE):
-        figure = sample_figure(sampled.pictures, [sample_title(record) for record in sheet.samples], dpi=sheet.dpi)
+        figure = sample_figure(
+            sampled.pictures, [sample_title(record, beside=len(sampled.pictures) > 1) for record in sheet.samples], dpi=sheet.dpi
+        )
         figure.savefig(buffer, format="png", dpi=sheet.dpi, metadata={"Software": None, "Title": "drawn sample"})
     return {NAME: buffer.getvalue()}
 
 
-def sample_title(record: SampleRecord) -> str:
-    """What stands over a sample among others: what was changed, Ra, how much its lines show."""
-    if not record.title:
+def sample_title(record: SampleRecord, *, beside: bool) -> str:
+    """What stands over a sample among others: what was changed, Ra, how much its lines show; nothing over one alone."""
+    if not beside:
         return ""
+    what = record.title.replace("_", "-") or "drawn"
     ra = "" if record.roughness is None else f", Ra {format_quantity(record.roughness, 'length')}"
     lines = f", lines {format_ratio(record.lines.simulated)} x just-visible" if record.lines.turns else ""
-    return f"{record.title.replace('_', '-')}{ra}{lines}"
+    return f"{what}{ra}{lines}"
 
 
 def sample_figure(pictures: tuple[Pictured, ...], titles: list[str], *, dpi: int) -> Figure:
