@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from evenlay.answers.plan_remarks import gaps, pitch_coincidences, plan_remarks
+from evenlay.answers.source_ranges import left_by_plan
 from evenlay.decisions.evaluate import Margin, at_risk, breaches_of
 from evenlay.decisions.recipe import Choice, Option, Score
 from evenlay.quantities.remarks import LEVELS
@@ -156,3 +157,19 @@ def test_what_was_set_is_not_called_tried(jobs, tried, words):
         if each.code == "target-not-met"
     ]
     assert remark.message.startswith(words)
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"belt.grit": "P60"}, "median grain is 0.269 mm"),
+        ({"wheel.inflation": "3 bar"}, "The rounds press with"),
+        ({"step.settings.dither": "1 mm"}, "not claimed"),
+    ],
+)
+def test_lines_taken_beyond_what_was_simulated_are_said_and_within_it_nothing_is(jobs, changes, said):
+    beyond = jobs.worked(changes=changes)
+    messages = [remark.message for remark in left_by_plan(beyond.case, beyond.found) if remark.code == "outside-source-range"]
+    assert any(said in message for message in messages), messages
+    within = jobs.worked(changes={"step.settings.force": "60 N"})
+    assert left_by_plan(within.case, within.found) == ()
