@@ -291,7 +291,7 @@ def test_a_patch_as_long_as_the_spacing_smooths_a_swing_away(world):
 
 
 def test_overlap_is_claimed_within_what_a_simulation_found_and_belt_lines_too(world):
-    assert strength_of(world, "overlap").claim == (1.0, 2.3)
+    assert strength_of(world, "overlap").claim == (0.3, 2.3)
     assert strength_of(world, "belt-lines").claim == (0.8, 1.05)
 
 

@@ -51,7 +51,7 @@ def test_day_zero_values_are_those_of_the_table():
         ("alloy.hardness", 129 * 9.80665e6, 120 * 9.80665e6, 200 * 9.80665e6, "handbook"),
         ("wheel.casing_stiffness", 20e6, 5e6, 100e6, "guess"),
         ("wheel.edge_ramp", 5e-3, 2e-3, 12e-3, "guess"),
-        ("model.pressure_exponent", 0.1, 0.05, 0.2, "guess"),
+        ("model.pressure_exponent", 0.2, 0.07, 0.5, "fitted"),
         ("model.feed_exponent", -0.01, -0.04, 0.0, "guess"),
         ("model.slope_across", 0.09, 0.09 / 1.7, 0.09 * 1.7, "guess"),
         ("model.slope_along", 0.06, 0.06 / 1.7, 0.06 * 1.7, "guess"),

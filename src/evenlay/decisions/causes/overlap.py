@@ -95,7 +95,7 @@ def _strength(state: State, eye: Eye) -> Strength:
         Link("contrast at the worst tilt, rms", contrast, "share", (*RESTS_ON, *EYE_UNKNOWNS)),
         Link("times just-visible, masked by the texture", seen, "ratio", (*RESTS_ON, *EYE_UNKNOWNS, "unrepeated_share")),
     )
-    return Strength(seen, chain, claim=(1.0, 2.3))
+    return Strength(seen, chain, claim=(0.3, 2.3))
 
 
 CAUSE = Cause(
