@@ -125,6 +125,25 @@ def test_a_sample_laid_beside_itself_differs_in_nothing_even_when_turned(evenlay
 
 
 @pytest.mark.slow
+def test_a_sample_is_smoothed_as_two_measured_surfaces_say_and_says_so(evenlay, coarse_job, draw, tmp_path) -> None:
+    rough = np.random.default_rng(3).normal(size=8000) * 1e-6
+    for name, part in (("before.csv", 1.0), ("after.csv", 0.5)):
+        write_surface(tmp_path / name, trace(part * rough, spacing=4e-6, along="y"))
+    job = coarse_job()
+    evenlay("sample", job, *SMALL, "--out", tmp_path / "cut", draw=draw)
+    step = ("--before", tmp_path / "before.csv", "--after", tmp_path / "after.csv")
+    said = evenlay("sample", job, *SMALL, "--out", tmp_path / "smooth", *step, "--json", draw=draw)
+    assert said.code == 0, said.err
+    answer = json.loads(said.out)
+    assert "not simulated" in answer["samples"][0]["caption"]
+    assert "sample-smoothed-as-measured" in [remark["code"] for remark in answer["remarks"]]
+    plain = json.loads((tmp_path / "cut" / "numbers.json").read_text())["samples"][0]["roughness"]
+    assert answer["samples"][0]["roughness"] == pytest.approx(0.5 * plain, rel=0.02)
+    alone = evenlay("sample", job, *SMALL, "--out", tmp_path / "one", "--after", tmp_path / "after.csv")
+    assert (alone.code, "--before" in alone.err, (tmp_path / "one").exists()) == (2, True, False)
+
+
+@pytest.mark.slow
 def test_a_trace_is_compared_by_its_numbers_and_not_drawn(evenlay, coarse_job, draw, tmp_path) -> None:
     place = np.arange(12_000) * 1e-6
     write_surface(tmp_path / "trace.csv", trace(0.5e-6 * np.sin(2.0 * np.pi * place / 60e-6), spacing=1e-6, along="y"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -19,6 +19,7 @@ from evenlay.answers.sample_numbers import number_in, read_surface, surface_of_m
 from evenlay.answers.sample_options import Asked, Variant, placed, refused
 from evenlay.answers.sample_pictures import Mapped, Pictured, drawn_luminance, finish_of, light_for, lines_of, measured_map
 from evenlay.answers.sample_remarks import measured_remarks, sample_remarks, spacing_remark
+from evenlay.answers.sample_smoothing import smoothed_map, smoothing_of, smoothing_remark
 from evenlay.answers.sample_words import caption_of, chain_of, source_of
 from evenlay.answers.stamp import stamp
 from evenlay.decisions.drawn_grains import DrawnGrains, drawn_grains
@@ -38,6 +39,7 @@ from evenlay.quantities.remarks import Remark
 
 Singles = NDArray[np.float32]
 
+SMOOTHED: Final = "Then smoothed as two measured surfaces say: a non-woven step, not simulated."
 ENGINE: Final = "grain by grain"
 SETTINGS: Final = ("force", "speed", "feed", "step_over", "rounds", "offsets", "taper")
 GRAIN_KEYS: Final = ("belt.grain_density", "belt.grain_height_sd", "belt.grain_tip_radius")
@@ -116,6 +118,7 @@ def sample_job(
         As `evenlay.answers.plan.plan_job`; also where an option or the measured surface does not do.
     """
     measured = None if ask.compare is None else open_surface(ask.compare)
+    factors = None if ask.smoothing is None else smoothing_of(ask.smoothing)
     tried = parse_changes(changes)
     case = case_of(folder, changes=tried or None, face_id=face_id, step_id=step_id)
     corner = placed(ask, along=case.setup.face_along, across=case.setup.face_across)
@@ -137,7 +140,10 @@ def sample_job(
         ready.append(_ready(own, plan, variant, piece, seed))
     _bounded([one.drawn for one in ready])
     worked = _cut(ready, ask.threads, progress)
-    return _sheet(worked, ask, measured, seed)
+    if ask.smoothing is None or factors is None:
+        return _sheet(worked, ask, measured, seed)
+    after = [replace(one, height=smoothed_map(one.height, spacing=one.drawn.strip.samples, factors=factors)) for one in worked]
+    return _sheet(after, ask, measured, seed, (smoothing_remark(ask.smoothing, factors),))
 
 
 def _plan(folder: Path, case: Case, tried: dict[str, str], progress: Progress | None) -> PlanRecord:
@@ -234,13 +240,13 @@ def _after(progress: Progress | None, before: int, total: int) -> Callable[[int,
     return None if progress is None else (lambda done, _: progress(before + done, total))
 
 
-def _sheet(worked: Sequence[Worked], ask: Asked, measured: Surface | None, seed: int) -> Sampled:
+def _sheet(worked: Sequence[Worked], ask: Asked, measured: Surface | None, seed: int, said: tuple[Remark, ...] = ()) -> Sampled:
     first = worked[0]
     central = central_unknowns(first.case.values)
     finish = finish_of(central, reference=first.mapped)
     light, searched = light_for(ask.tilt, first.case.setup, first.mapped, finish, first.state.repeat_length)
     surfaces = tuple(one.surface for one in worked)
-    samples, pictures, remarks = [], [], []
+    samples, pictures, remarks = [], [], [*said]
     for one, surface in zip(worked, surfaces, strict=True):
         lines = lines_of(
             one.mapped,
@@ -251,6 +257,8 @@ def _sheet(worked: Sequence[Worked], ask: Asked, measured: Surface | None, seed:
             closed=_closed_form(one.plan),
         )
         record, own = _record(one, surface, lines, light, searched)
+        if said:
+            record = record.model_copy(update={"caption": f"{record.caption} {SMOOTHED}"})
         samples.append(record)
         remarks += [*own, *sample_remarks(one.case, one.state, record)]
         luminance, pixel = drawn_luminance(one.mapped, light=light, finish=finish, dpi=ask.dpi)

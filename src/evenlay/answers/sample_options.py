@@ -37,7 +37,8 @@ class Asked:
     """
     What is to be drawn.
 
-    ``variants`` side by side, one without changes for a single sample; ``compare`` a measured surface to lay beside.
+    ``variants`` side by side, one without changes for a single sample; ``compare`` a measured surface to lay beside; ``smoothing``
+    surfaces measured before and after a non-woven step.
     ``length``, ``width`` along and across the grain [m]; ``corner`` on the face, None for the middle [m]; ``tilt`` of the half vector, None
     for the job's or the worst [rad]; ``dpi`` of the print; ``seed``, None for that of the job; ``threads``.
     """
@@ -51,11 +52,29 @@ class Asked:
     threads: int
     variants: tuple[Variant, ...] = (Variant("", {}),)
     compare: Path | None = None
+    smoothing: tuple[Path, Path] | None = None
 
 
 def refused(name: str, found: str, allowed: str, nearest: str = "") -> InputProblems:
     """The problem of one option."""
     return InputProblems((InputProblem(COMMAND, name, found, allowed, nearest),))
+
+
+def smoothing_files(before: Path | None, after: Path | None) -> tuple[Path, Path] | None:
+    """
+    Surfaces before and after a non-woven step, both or neither.
+
+    Raises
+    ------
+    InputProblems
+        If only one is given.
+    """
+    if before is None and after is None:
+        return None
+    if before is None or after is None:
+        missing = "--before" if before is None else "--after"
+        raise refused(missing, "is not given", "smoothing is measured on two surfaces: give --before and --after")
+    return before, after
 
 
 def asked(

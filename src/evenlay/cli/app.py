@@ -171,6 +171,8 @@ def sample(
     changes: Changes = None,
     vary: Annotated[str, typer.Option("--vary", help="Variants side by side, as feed=60,120,240mm/s.")] = "",
     compare: Annotated[Path | None, typer.Option("--compare", help="A measured surface to lay beside: X3P, SDF, text or PNG.")] = None,
+    before: Annotated[Path | None, typer.Option("--before", help="A surface measured before a non-woven step, across the grain.")] = None,
+    after: Annotated[Path | None, typer.Option("--after", help="The same face after it: the sample is smoothed as it was.")] = None,
     dpi: Annotated[int, typer.Option("--dpi", help="Dots per inch of the print, 100 to 1200.")] = 300,
     seed: Annotated[int | None, typer.Option("--seed", help="Seed of all chance; else that of the job.")] = None,
     threads: Annotated[int | None, typer.Option("--threads", help="Threads, 1 to 64; the bytes are the same for any.")] = None,
@@ -184,6 +186,7 @@ def sample(
     from evenlay.cli.sample_run import draw_sample
 
     asked = {"size": size, "at": at, "light": light, "dpi": dpi, "seed": seed, "threads": threads, "vary": vary, "compare": compare}
+    asked |= {"before": before, "after": after}
     about = {"changes": changes or [], "face_id": face, "step_id": step}
     return draw_sample(job, out=out, asked=asked, about=about, draw=context.obj, json=json)
 

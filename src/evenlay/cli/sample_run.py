@@ -11,7 +11,7 @@ from typing import Any
 from evenlay.answers.sample import sample_job
 from evenlay.answers.sample_files import folder_for, written_sample
 from evenlay.answers.sample_options import asked as read_options
-from evenlay.answers.sample_options import variants
+from evenlay.answers.sample_options import smoothing_files, variants
 from evenlay.cli.exits import Exit
 from evenlay.cli.progress import progress_bar
 from evenlay.cli.sample_screen import show_sample
@@ -43,8 +43,9 @@ def draw_sample(
     json : bool
         Whether to print the sheet instead of the screen.
     """
-    plain = {name: value for name, value in asked.items() if name not in ("vary", "compare")}
-    options = replace(read_options(**plain, cores=os.cpu_count() or 1), variants=variants(asked["vary"]), compare=asked["compare"])
+    plain = {name: value for name, value in asked.items() if name not in ("vary", "compare", "before", "after")}
+    files = {"compare": asked["compare"], "smoothing": smoothing_files(asked["before"], asked["after"])}
+    options = replace(read_options(**plain, cores=os.cpu_count() or 1), variants=variants(asked["vary"]), **files)
     folder = folder_for(out if out is not None else job_path(job).parent / "sample")
     with progress_bar("drawing") as progress:
         sampled = sample_job(job, ask=options, progress=progress, **about)
