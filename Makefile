@@ -6,7 +6,7 @@ STAMP  := $(VENV)/.installed
 
 .PHONY: help demo test check bench real-inputs lock kernels clean
 help:
-	@echo "make demo   a job from two dimensions to a plan, with pictures (about a minute after install)"
+	@echo "make demo   a job from two dimensions to a plan, with pictures and a drawn sample (a good minute after install)"
 	@echo "make test   every test: laws, published values, second ways, pins"
 	@echo "make check  lint, types, import contracts, docs"
 	@echo "make bench  speed and memory, as ratios in one run"
