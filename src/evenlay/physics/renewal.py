@@ -13,7 +13,7 @@ from evenlay.quantities.ranges import positive
 Floats = NDArray[np.float64]
 
 CELL_WIDTH: Final = 8.0e-6
-"""Width across over which slopes between 16 and 80 um are alike: power of texture lines by looks per turn gives 6 to 11 um. [m]"""
+"""Width across over which slopes between 16 and 80 um are alike: fitted to the texture lines of the set-ups kept. [m]"""
 
 
 def groove_coefficient(*, attack_angle: float, hardness: float) -> float:
@@ -116,8 +116,9 @@ def texture_line_gain(*, texture_memory: ArrayLike, moved_per_arc: ArrayLike, ac
     The arc :math:`a_r` of the belt replaces the texture once. Rows along the grain that share this arc are copies of each other, so a turn
     of the belt gives the eye :math:`L/a_r` looks, each of which has cells of texture of width :math:`\ell` across. Their mean over the
     turn is the line: a density of :math:`\ell a_r/L`, in which the number of grains no longer stands. It ends at a texture that repeats
-    completely. Of 18 set-ups (median grains of 40 to 201 um, 0.03 to 0.3 MPa, E* of 1.3 to 40 MPa, k of 1e-11 to 1e-10 m2/N) the
-    simulation gave 0.7 to 1.4 of it in all but one.
+    completely. Of the 19 set-ups that are kept
+    (median grains of 58 to 201 um, 0.03 to 0.3 MPa, E* of 1.3 to 40 MPa, k of 1e-11 and 3e-11 m2/N; docs/validation-lines) 17 gave 0.85 to
+    1.25 of it over pitches of 0.5 to 10 mm, and two 1.5: 0.3 MPa, and a cover of 40 MPa.
 
     References
     ----------
